@@ -1,0 +1,258 @@
+package scenarios
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+
+	"soakledger/sim/spec"
+)
+
+// decoder fills a scenario from a syntax tree. Paths are structural until
+// everything has a name.
+type decoder struct {
+	file      string
+	scenario  *spec.Scenario
+	nodes     map[string]*yaml.Node // the value at each path
+	errs      Errors
+	readAs    []string
+	soleWork  bool // work was one section instead of a list
+	depth     int
+	visits    int
+	exhausted bool
+}
+
+func newDecoder(file string) *decoder {
+	return &decoder{file: file, scenario: new(spec.Scenario), nodes: map[string]*yaml.Node{}}
+}
+
+// fail records a mistake at a node.
+func (d *decoder) fail(node *yaml.Node, path, format string, args ...any) {
+	d.errs = append(d.errs, &Error{File: d.file, Line: node.Line, Column: node.Column, Path: path, Text: fmt.Sprintf(format, args...)})
+}
+
+func join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}
+
+// root reads the file as a whole.
+func (d *decoder) root(node *yaml.Node) {
+	if node = follow(node); node.Kind != yaml.MappingNode {
+		d.fail(node, "", "a scenario is made of keys with values, %s", firstScenario)
+		return
+	}
+	d.nodes[""] = node
+	draft := d.scenario.Draft()
+	loops := false
+	for _, e := range d.entries(node, "") {
+		if e.key.Value == "loop" || e.key.Value == "loops" {
+			if loops {
+				d.fail(e.key, e.key.Value, "loop is short for one entry of loops: keep one of the two")
+				continue
+			}
+			loops = true
+		}
+		if e.key.Value == "loop" {
+			d.soleLoop(draft, e)
+			continue
+		}
+		d.key(draft, e, "")
+	}
+}
+
+// section reads the keys of a mapping.
+func (d *decoder) section(draft spec.Draft, node *yaml.Node, path string) {
+	for _, e := range d.entries(node, path) {
+		d.key(draft, e, path)
+	}
+}
+
+// key reads one key of a section.
+func (d *decoder) key(draft spec.Draft, e entry, path string) {
+	f, ok := draft.Field(e.key.Value)
+	if !ok {
+		d.unknown(draft, e, path)
+		return
+	}
+	at := join(path, f.Key)
+	if !d.enter(e.value, at) {
+		return
+	}
+	defer d.leave()
+	value := follow(e.value)
+	if value.Tag == "!!null" {
+		d.fail(e.value, at, "no value is given: write %s, or leave the key out", sample(f))
+		return
+	}
+	d.nodes[at] = e.value
+	d.field(draft, f, value, at)
+}
+
+// field reads the value of a known key.
+func (d *decoder) field(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
+	switch f.Type {
+	case spec.TypeSection:
+		d.subsection(draft, f, value, path)
+	case spec.TypeSections:
+		d.list(draft, f, value, path)
+	case spec.TypeNumbers:
+		d.numbers(draft, f, value, path)
+	case spec.TypeStart:
+		d.start(draft, f, value, path)
+	default:
+		d.single(draft, f, value, path)
+	}
+}
+
+// subsection reads a mapping, or the one value that is short for it.
+func (d *decoder) subsection(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
+	sub, err := draft.Into(f.Key)
+	switch {
+	case err != nil:
+		d.fail(value, path, "%v", err)
+	case value.Kind == yaml.MappingNode:
+		d.section(sub, value, path)
+	case value.Kind == yaml.ScalarNode && f.Short != "":
+		short, _ := sub.Field(f.Short)
+		d.nodes[join(path, f.Short)] = d.nodes[path]
+		if d.single(sub, short, value, join(path, f.Short)) {
+			d.note("%s: %s is short for %s: {%s: %s}", f.Key, value.Value, f.Key, f.Short, value.Value)
+		}
+	default:
+		d.fail(value, path, "it is a section with keys of its own, not a %s: write %s", shape(value), sample(f))
+	}
+}
+
+// list reads a list of sections.
+func (d *decoder) list(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
+	elements := value.Content
+	if f.Key == "work" && value.Kind == yaml.MappingNode {
+		elements = []*yaml.Node{value}
+		d.soleWork = true
+		d.note("work: {...} is short for a list of one pattern")
+	} else if value.Kind != yaml.SequenceNode {
+		d.fail(value, path, "it is a list, not a %s: write %s", shape(value), sample(f))
+		return
+	}
+	if len(elements) > maxItems && f.Key != "steps" {
+		d.fail(value, path, "the list has %d elements; at most %d are read", len(elements), maxItems)
+		return
+	}
+	for i, node := range elements {
+		at := path + "[" + strconv.Itoa(i) + "]"
+		if !d.enter(node, at) {
+			return
+		}
+		element, err := draft.Append(f.Key)
+		if err != nil {
+			d.fail(node, at, "%v", err)
+			return
+		}
+		d.nodes[at] = node
+		d.element(element, f, follow(node), at)
+		d.leave()
+	}
+}
+
+// element reads one section of a list.
+func (d *decoder) element(draft spec.Draft, f spec.Field, node *yaml.Node, path string) {
+	if f.Key == "loops" && node.Kind == yaml.SequenceNode {
+		d.bareLoop(draft, node, path)
+		return
+	}
+	if node.Kind != yaml.MappingNode {
+		d.fail(node, path, "an element of %s is a section, not a %s: write %s", f.Key, shape(node), sampleElement(f))
+		return
+	}
+	entries := d.entries(node, path)
+	if len(draft.Section.Kinds) > 0 {
+		draft, entries = d.kind(draft, node, entries, path)
+	}
+	for _, e := range entries {
+		d.key(draft, e, path)
+	}
+}
+
+// kind finds out what a section is before its other keys are read. Where that
+// fails, keys that some kind has are passed over, since they may be right.
+func (d *decoder) kind(draft spec.Draft, node *yaml.Node, entries []entry, path string) (spec.Draft, []entry) {
+	i := slices.IndexFunc(entries, func(e entry) bool { return e.key.Value == spec.KindKey })
+	f, _ := draft.Section.Field(spec.KindKey)
+	if i < 0 {
+		d.fail(node, path, "part is missing: write what it is, one of %s, for example %s", strings.Join(f.One, ", "), sample(f))
+	} else {
+		value := follow(entries[i].value)
+		of, err := draft.SetKind(value.Value)
+		if err == nil && value.Kind == yaml.ScalarNode {
+			return of, entries
+		}
+		d.fail(entries[i].value, join(path, f.Key), "%s", notOneOf(value, f))
+	}
+	return draft, slices.DeleteFunc(entries, func(e entry) bool {
+		return e.key.Value == spec.KindKey || len(draft.Section.KindsWith(e.key.Value)) > 0
+	})
+}
+
+func notOneOf(value *yaml.Node, f spec.Field) string {
+	if value.Kind != yaml.ScalarNode || value.Tag == "!!null" {
+		return "it takes one of the words " + strings.Join(f.One, ", ")
+	}
+	return f.NotOne(shortened(value.Value))
+}
+
+// numbers reads a list of quantities; one alone needs no list.
+func (d *decoder) numbers(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
+	if value.Kind == yaml.ScalarNode {
+		d.nodes[path+"[0]"] = d.nodes[path]
+		if d.single(draft, f, value, path+"[0]") {
+			d.note("%s: %s is short for a list of one", f.Key, value.Value)
+		}
+		return
+	}
+	if value.Kind != yaml.SequenceNode {
+		d.fail(value, path, "it is a list of values, not a %s: write %s", shape(value), sample(f))
+		return
+	}
+	for i, node := range value.Content {
+		at := path + "[" + strconv.Itoa(i) + "]"
+		if !d.enter(node, at) {
+			return
+		}
+		d.nodes[at] = node
+		d.single(draft, f, follow(node), at)
+		d.leave()
+	}
+}
+
+// single reads one value and reports whether that went well.
+func (d *decoder) single(draft spec.Draft, f spec.Field, value *yaml.Node, path string) bool {
+	v, ok := d.value(f, value, path)
+	if !ok {
+		return false
+	}
+	if err := draft.Put(f.Key, v); err != nil {
+		d.fail(value, path, "%v", err)
+		return false
+	}
+	return true
+}
+
+// value parses one scalar by its field.
+func (d *decoder) value(f spec.Field, value *yaml.Node, path string) (spec.Value, bool) {
+	if value.Kind != yaml.ScalarNode {
+		d.fail(value, path, "it is one value, not a %s: write %s", shape(value), sample(f))
+		return spec.Value{}, false
+	}
+	v, err := ParseValue(f, value.Value)
+	if err != nil {
+		d.fail(value, path, "%v", err)
+		return spec.Value{}, false
+	}
+	return v, true
+}

@@ -1,0 +1,180 @@
+package spec
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+	"strconv"
+)
+
+// Temperatures a node may start from, K.
+const (
+	startMin = 233.15
+	startMax = 423.15
+)
+
+// FieldAt describes the field that a path leads to. The error is a *PathError.
+func (s *Scenario) FieldAt(path string) (Field, error) {
+	p, err := s.find(path, false)
+	return p.field, err
+}
+
+// Get returns what the field at path states; an unset Value where it states
+// nothing. Sections and lists have no value. The error is a *PathError.
+func (s *Scenario) Get(path string) (Value, error) {
+	p, err := s.find(path, false)
+	if err != nil {
+		return Value{}, err
+	}
+	switch {
+	case p.node != "":
+		return s.Start.at(p.node), nil
+	case p.field.Section != nil || p.field.Type == TypeNumbers:
+		return Value{}, &PathError{Path: path, Reason: "it has keys or elements of its own", Nearest: s.nearestPath(path)}
+	}
+	return read(p.member), nil
+}
+
+// With returns a copy in which the field at path states v; an unset v takes
+// the statement back. s itself never changes. The value must be of the field's
+// type and in its range (a number stands for a power in W as well); what
+// depends on other fields is left to Check. Names and kinds cannot be set:
+// other fields rest on them. A number set on a list of numbers becomes its only
+// element.
+func (s *Scenario) With(path string, v Value) (*Scenario, error) {
+	c := s.Clone()
+	p, err := c.find(path, true)
+	if err != nil {
+		return nil, err
+	}
+	if p.field.Section != nil {
+		return nil, &PathError{Path: path, Reason: "it has keys of its own", Nearest: s.nearestPath(path)}
+	}
+	if p.field.Key == "name" || p.field.Key == KindKey {
+		return nil, fmt.Errorf("%s: names and kinds stand in the file and cannot be set", path)
+	}
+	if problem := checkValue(p.field, v); problem != nil {
+		return nil, problem
+	}
+	if p.node != "" {
+		if err := c.Start.setNode(p.field, v); err != nil {
+			return nil, err
+		}
+		return c, nil
+	}
+	if err := assign(p.member, p.field, v); err != nil {
+		return nil, fmt.Errorf("setting %s: %w", path, err)
+	}
+	return c, nil
+}
+
+func (s *Start) at(node string) Value {
+	for _, n := range s.Nodes {
+		if n.Node == node {
+			return NumberValue(n.Temperature)
+		}
+	}
+	return Value{}
+}
+
+// setNode states the temperature of one node, or takes it back. Single nodes
+// replace a rule for all.
+func (s *Start) setNode(f Field, v Value) error {
+	if v.IsSet() && v.Type != TypeNumber {
+		return fmt.Errorf("setting %s: %w", f.Path, typeError(f, v))
+	}
+	i := slices.IndexFunc(s.Nodes, func(n StartNode) bool { return n.Node == f.Key })
+	switch {
+	case !v.IsSet() && i >= 0:
+		s.Nodes = slices.Delete(s.Nodes, i, i+1)
+	case !v.IsSet():
+	case i >= 0:
+		s.Nodes[i].Temperature = v.Number
+	default:
+		s.Nodes = append(s.Nodes, StartNode{Node: f.Key, Temperature: v.Number})
+	}
+	if v.IsSet() {
+		s.Rule = ""
+	}
+	return nil
+}
+
+// All walks over every field of every section that exists, set or not, with
+// its path and what it states, in the order of the types. Things with a name
+// have paths that begin with it; without one the path is structural.
+func (s *Scenario) All() iter.Seq2[Field, Value] {
+	return func(yield func(Field, Value) bool) {
+		s.Draft().walk("", yield)
+	}
+}
+
+func (d Draft) walk(prefix string, yield func(Field, Value) bool) bool {
+	sections := []*Section{d.Section}
+	if k, ok := d.Section.Kind(d.kind); ok {
+		sections = append(sections, k.Section)
+	}
+	for _, section := range sections {
+		for _, f := range section.Fields {
+			f.Path = prefix + f.Key
+			if !d.walkField(f, yield) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func (d Draft) walkField(f Field, yield func(Field, Value) bool) bool {
+	member, _, _ := d.member(f.Key)
+	switch f.Type {
+	case TypeSection:
+		return d.open(f.Section, member).walk(f.Path+".", yield)
+	case TypeSections:
+		for i := range member.Len() {
+			e := d.open(f.Section, member.Index(i))
+			if !e.walk(elementPrefix(f, e, i), yield) {
+				return false
+			}
+		}
+		return true
+	case TypeNumbers:
+		return walkNumbers(f, member.Interface().([]Number), yield)
+	case TypeStart:
+		return walkStart(f, member.Interface().(Start), yield)
+	}
+	return yield(f, read(member))
+}
+
+// elementPrefix begins the paths of a list's element: its name if it has one.
+func elementPrefix(f Field, e Draft, i int) string {
+	if name, ok := f.Section.Field("name"); ok {
+		if text := e.v.Field(name.index).String(); text != "" {
+			return text + "."
+		}
+	}
+	return f.Path + "[" + strconv.Itoa(i) + "]."
+}
+
+func walkNumbers(f Field, list []Number, yield func(Field, Value) bool) bool {
+	path := f.Path
+	f.Type = TypeNumber
+	for i, n := range list {
+		f.Path = path + "[" + strconv.Itoa(i) + "]"
+		if !yield(f, n.value()) {
+			return false
+		}
+	}
+	return true
+}
+
+func walkStart(f Field, start Start, yield func(Field, Value) bool) bool {
+	if !yield(f, TextValue(start.Rule)) {
+		return false
+	}
+	for _, n := range start.Nodes {
+		if !yield(startField(n.Node), NumberValue(n.Temperature)) {
+			return false
+		}
+	}
+	return true
+}

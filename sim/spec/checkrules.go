@@ -1,0 +1,191 @@
+package spec
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// rules checks the keys that exclude or need one another.
+func (c *checker) rules() {
+	c.coolant()
+	for i := range c.s.Chips {
+		chip := &c.s.Chips[i]
+		path := c.path(chip.Name, "chips", i)
+		c.leakage(path, chip.Leakage)
+		c.ownPower(path, chip.Power, chip.Work)
+	}
+	for i := range c.s.Loops {
+		c.loop(i)
+	}
+	for i := range c.s.Lumps {
+		c.lump(i)
+	}
+	for i := range c.s.Links {
+		c.link(i)
+	}
+	for i := range c.s.Work {
+		c.work(i)
+	}
+}
+
+// coolant checks the shares of a glycol and the figures of a constant fluid. An
+// unknown fluid is a problem of its own and makes no others.
+func (c *checker) coolant() {
+	f := c.s.Coolant
+	field, _ := root.Field("coolant")
+	fluid, _ := field.Section.Field("fluid")
+	if f.Fluid != "" && !slices.Contains(fluid.One, f.Fluid) {
+		return
+	}
+	glycol := strings.HasSuffix(f.Fluid, "glycol")
+	shares := f.MassShare.Set || f.VolumeShare.Set
+	switch {
+	case f.MassShare.Set && f.VolumeShare.Set:
+		c.add("coolant", "mass_share and volume_share state the same thing: keep one")
+	case glycol && !shares:
+		c.add("coolant", "%s needs its share: write {fluid: %s, volume_share: 30 %%}, or mass_share", f.Fluid, f.Fluid)
+	case shares && f.Fluid == "":
+		c.add("coolant", "a share of what? Write fluid: ethylene glycol or fluid: propylene glycol beside it")
+	case shares && !glycol:
+		c.add("coolant", "%s has no glycol in it: leave the share out or name the glycol", f.Fluid)
+	}
+	switch {
+	case f.Fluid == "constant" && !(f.Density.Set && f.SpecificHeat.Set):
+		c.add("coolant", "a constant fluid needs both density and specific_heat, for example 998 kg/m3 and 4180 J/(kg K)")
+	case f.Fluid != "constant" && (f.Density.Set || f.SpecificHeat.Set):
+		c.add("coolant", "density and specific_heat belong to fluid: constant; other fluids have their own")
+	}
+}
+
+func (c *checker) leakage(path string, l Leakage) {
+	if !l.Power.Set && (l.At.Set || l.Growth.Set || l.Form != "") {
+		c.add(path+".leakage", "it needs power, the leakage at the reference temperature, for example power: 30 W")
+	}
+}
+
+// ownPower checks that a pattern of shares, or of on and off, finds a power to
+// refer to.
+func (c *checker) ownPower(path string, power Power, work string) {
+	if power.Set() || work == "" {
+		return
+	}
+	for i := range c.s.Work {
+		w := &c.s.Work[i]
+		if w.Name != work {
+			continue
+		}
+		relative := w.On.Set
+		for _, step := range w.Steps {
+			relative = relative || step.Power.Share.Set && step.Power.Of == ""
+		}
+		if relative {
+			c.add(path, "it needs power, the full load that %s refers to, for example power: 210 W", work)
+		}
+	}
+}
+
+func (c *checker) loop(i int) {
+	loop := &c.s.Loops[i]
+	if len(loop.Parts) == 0 {
+		c.add(c.path(loop.Name, "loops", i), "a loop needs parts, for example {part: tube, bore: 10 mm, length: 450 mm}")
+	}
+	for j := range loop.Parts {
+		part := &loop.Parts[j]
+		path := c.partPath(i, j)
+		if part.Kind == "" {
+			c.add(path, "part is missing: write what it is, %s", orList(partKinds()))
+		}
+		c.onlyItsKind(path, part)
+		c.ownPower(path, part.Power, part.Work)
+	}
+}
+
+func partKinds() []string {
+	var names []string
+	for _, k := range sectionOfPart().Kinds {
+		names = append(names, k.Name)
+	}
+	return names
+}
+
+func sectionOfPart() *Section {
+	loops, _ := root.Field("loops")
+	parts, _ := loops.Section.Field("parts")
+	return parts.Section
+}
+
+// onlyItsKind finds data of another kind, which only a program can leave.
+func (c *checker) onlyItsKind(path string, p *Part) {
+	v := reflect.ValueOf(p).Elem()
+	for _, k := range sectionOfPart().Kinds {
+		if p.Kind != "" && k.Name != p.Kind && !v.Field(k.index).IsNil() {
+			c.add(path, "it is a %s and holds the data of a %s as well", p.Kind, k.Name)
+		}
+	}
+}
+
+func (c *checker) lump(i int) {
+	l := &c.s.Lumps[i]
+	path := c.path(l.Name, "lumps", i)
+	c.exactlyOne(path, "capacity: 300 kJ/K, holds: 1 L or held_at: 40 degC",
+		stated{"capacity", l.Capacity.Set}, stated{"holds", l.Holds.Set}, stated{"held_at", l.HeldAt.Set})
+	if l.HeldAt.Set && l.Start.Set {
+		c.add(path, "nothing changes a lump with held_at: leave start out")
+	}
+	c.leakage(path, l.Leakage)
+	c.ownPower(path, l.Power, l.Work)
+}
+
+func (c *checker) link(i int) {
+	l := &c.s.Links[i]
+	path := c.path(l.Name, "links", i)
+	if l.From == "" || l.To == "" {
+		c.add(path, "a link needs from and to, for example from: case, to: ambient")
+	}
+	c.exactlyOne(path, "conductance: 5 W/K or flow: 4 L/min",
+		stated{"conductance", l.Conductance.Set}, stated{"flow", l.Flow.Set})
+}
+
+func (c *checker) work(i int) {
+	w := &c.s.Work[i]
+	path := c.path(w.Name, "work", i)
+	if !w.On.Set && w.Off.Set {
+		c.add(path, "off needs on beside it, for example on: 40 min, off: 20 min")
+		return
+	}
+	c.exactlyOne(path, "steps: [{for: 40 min, power: 210 W}] or on: 40 min, off: 20 min",
+		stated{"steps", len(w.Steps) > 0}, stated{"on", w.On.Set})
+	for j, step := range w.Steps {
+		at := fmt.Sprintf("%s.steps[%d]", path, j)
+		if !step.For.Set {
+			c.add(at, "a step needs for, how long it lasts, for example for: 40 min")
+		}
+		if !step.Power.Set() {
+			c.add(at, "a step needs power, for example power: 210 W or power: 80 %%")
+		}
+	}
+}
+
+type stated struct {
+	key string
+	set bool
+}
+
+// exactlyOne checks that one of several keys is stated.
+func (c *checker) exactlyOne(path, example string, choices ...stated) {
+	var all, set []string
+	for _, choice := range choices {
+		all = append(all, choice.key)
+		if choice.set {
+			set = append(set, choice.key)
+		}
+	}
+	switch {
+	case len(set) == 0:
+		c.add(path, "it needs %s: write %s", orList(all), example)
+	case len(set) > 1:
+		c.add(path, "%s exclude each other: keep one", strings.Join(set, " and "))
+	}
+}

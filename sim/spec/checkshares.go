@@ -1,0 +1,71 @@
+package spec
+
+import (
+	"slices"
+	"strings"
+)
+
+// shares finds powers that are shares of one another in a circle, directly or
+// through the steps of a work pattern.
+func (c *checker) shares() {
+	refers := c.shareGraph()
+	done := map[string]bool{}
+	for _, it := range c.s.items() {
+		c.follow(refers, *it.name, nil, done)
+	}
+}
+
+// follow walks along shares from one name; trail holds the names passed. Each
+// circle is reported once, since a name that is done is not entered again.
+func (c *checker) follow(refers map[string][]string, name string, trail []string, done map[string]bool) {
+	if i := slices.Index(trail, name); i >= 0 {
+		circle := append(slices.Clone(trail[i:]), name)
+		c.add(name+".power", "shares go round in a circle (%s): state one of them in W", strings.Join(circle, " of "))
+		return
+	}
+	if done[name] {
+		return
+	}
+	for _, next := range refers[name] {
+		c.follow(refers, next, append(trail, name), done)
+	}
+	done[name] = true
+}
+
+// shareGraph lists for each thing the things its power is a share of.
+func (c *checker) shareGraph() map[string][]string {
+	ofWork := map[string][]string{}
+	for i := range c.s.Work {
+		w := &c.s.Work[i]
+		for _, step := range w.Steps {
+			ofWork[w.Name] = appendOf(ofWork[w.Name], step.Power)
+		}
+	}
+	refers := map[string][]string{}
+	add := func(name string, power Power, work string) {
+		refers[name] = appendOf(refers[name], power)
+		if work != "" {
+			refers[name] = append(refers[name], ofWork[work]...)
+		}
+	}
+	for i := range c.s.Chips {
+		add(c.s.Chips[i].Name, c.s.Chips[i].Power, c.s.Chips[i].Work)
+	}
+	for i := range c.s.Loops {
+		for j := range c.s.Loops[i].Parts {
+			p := &c.s.Loops[i].Parts[j]
+			add(p.Name, p.Power, p.Work)
+		}
+	}
+	for i := range c.s.Lumps {
+		add(c.s.Lumps[i].Name, c.s.Lumps[i].Power, c.s.Lumps[i].Work)
+	}
+	return refers
+}
+
+func appendOf(names []string, p Power) []string {
+	if p.Of == "" || slices.Contains(names, p.Of) {
+		return names
+	}
+	return append(names, p.Of)
+}

@@ -1,0 +1,67 @@
+package spec
+
+// Number is a scalar that a scenario may leave unset. Value is in SI units
+// and only meaningful when Set is true.
+type Number struct {
+	Value float64
+	Set   bool
+}
+
+// Some returns a Number that is set to v (SI).
+func Some(v float64) Number { return Number{Value: v, Set: true} }
+
+// Or returns the value if it is set and def otherwise.
+func (n Number) Or(def float64) float64 {
+	if n.Set {
+		return n.Value
+	}
+	return def
+}
+
+// Dimension names what a Number measures. The SI unit of each is given behind
+// it; trade units exist only where text is read or written.
+type Dimension string
+
+// The dimensions a scenario's fields can have.
+const (
+	None           Dimension = ""
+	Length         Dimension = "length"        // m
+	Volume         Dimension = "volume"        // m3
+	Mass           Dimension = "mass"          // kg
+	VolumeFlow     Dimension = "flow"          // m3/s
+	Pressure       Dimension = "pressure"      // Pa
+	PowerFlow      Dimension = "power"         // W
+	Resistance     Dimension = "resistance"    // K/W
+	Conductance    Dimension = "conductance"   // W/K
+	HeatCapacity   Dimension = "capacity"      // J/K
+	Energy         Dimension = "energy"        // J
+	Temperature    Dimension = "temperature"   // K, absolute
+	Difference     Dimension = "difference"    // K
+	Time           Dimension = "time"          // s
+	RotationSpeed  Dimension = "speed"         // revolutions per second
+	RotationChange Dimension = "speed_change"  // revolutions per second squared
+	Ratio          Dimension = "ratio"         // 1
+	PerKelvin      Dimension = "per_kelvin"    // 1/K
+	SoundLevel     Dimension = "sound"         // dB(A)
+	Density        Dimension = "density"       // kg/m3
+	SpecificHeat   Dimension = "specific_heat" // J/(kg K)
+	Count          Dimension = "count"         // whole number
+)
+
+// Power is a requested heat: a fixed number of watts, or a share. With Of
+// empty a share refers to the part's own stated power (in the steps of a work
+// pattern); otherwise to the requested power of the part named Of.
+type Power struct {
+	Watts Number // W, >= 0
+	Share Number // 1, >= 0
+	Of    string // name of another part or chip or lump
+}
+
+// Set reports whether the power was stated at all.
+func (p Power) Set() bool { return p.Watts.Set || p.Share.Set }
+
+// Repeat says how often a work pattern runs: once if unset.
+type Repeat struct {
+	Count   int // >= 1 when set
+	Forever bool
+}
