@@ -1,0 +1,186 @@
+package output
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"soakledger/output/parquet"
+	"soakledger/sim/record"
+)
+
+// Dataset is a complete dataset, open for reading. It holds no open files.
+type Dataset struct {
+	dir      string
+	manifest manifest
+}
+
+// Open reads the manifest of the dataset in dir and checks that every part is
+// there with the size it should have. The content is checked by Verify.
+func Open(dir string) (*Dataset, error) {
+	m, err := readManifest(filepath.Join(dir, manifestName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("opening the dataset %s: %w", dir, whyAbsent(dir, err))
+	}
+	if err != nil {
+		return nil, fmt.Errorf("opening the dataset %s: %w", dir, err)
+	}
+	d := &Dataset{dir: dir, manifest: m}
+	if err := d.eachPart(d.checkPresent); err != nil {
+		return nil, fmt.Errorf("opening the dataset %s: %w", dir, err)
+	}
+	return d, nil
+}
+
+// whyAbsent says more about a folder without a manifest.
+func whyAbsent(dir string, err error) error {
+	if _, marker := os.Stat(filepath.Join(dir, tempFolder, markerName)); marker == nil {
+		return fmt.Errorf("it is unfinished: resume its run to complete it (%w)", err)
+	}
+	if _, there := os.Stat(dir); there == nil {
+		return fmt.Errorf("the folder holds no soakledger dataset (%w)", err)
+	}
+	parent, base := filepath.Split(filepath.Clean(dir))
+	aside, globErr := filepath.Glob(filepath.Join(parent, "."+base+"-old-*"))
+	if globErr == nil && len(aside) > 0 {
+		return fmt.Errorf("a replacement was cut short: the dataset from before is in %s; rename that folder (%w)", aside[0], err)
+	}
+	return err
+}
+
+// Dir returns the dataset's folder.
+func (d *Dataset) Dir() string { return d.dir }
+
+// Meta returns what the dataset is.
+func (d *Dataset) Meta() Meta { return d.manifest.clone() }
+
+// Tables returns the tables, sorted by name.
+func (d *Dataset) Tables() []record.Table {
+	tables := make([]record.Table, len(d.manifest.Tables))
+	for i, t := range d.manifest.Tables {
+		tables[i] = record.Table{Name: t.Name, Columns: slices.Clone(t.Columns)}
+	}
+	return tables
+}
+
+// Rows returns the number of rows of a table; 0 if there is no such table.
+func (d *Dataset) Rows(table string) int64 {
+	rows := int64(0)
+	if i := d.manifest.table(table); i >= 0 {
+		for _, p := range d.manifest.Tables[i].Parts {
+			rows += p.Rows
+		}
+	}
+	return rows
+}
+
+// Files returns the names of a table's parts, in order.
+func (d *Dataset) Files(table string) []string {
+	i := d.manifest.table(table)
+	if i < 0 {
+		return nil
+	}
+	files := make([]string, len(d.manifest.Tables[i].Parts))
+	for k, p := range d.manifest.Tables[i].Parts {
+		files[k] = d.path(p)
+	}
+	return files
+}
+
+// Read returns the rows of a table in one frame: the named columns, or every
+// column if none is named.
+func (d *Dataset) Read(table string, columns ...string) (*record.Frame, error) {
+	selected, err := d.selected(table, columns)
+	if err != nil {
+		return nil, err
+	}
+	all := record.NewFrame(selected)
+	err = d.Each(table, columns, all.AppendFrame)
+	if err != nil {
+		return nil, err
+	}
+	return all, nil
+}
+
+// Each calls do with the rows of a table, row group by row group: for tables
+// that do not fit the memory. See parquet.Each.
+func (d *Dataset) Each(table string, columns []string, do func(f *record.Frame) error) error {
+	if _, err := d.selected(table, columns); err != nil {
+		return err
+	}
+	return parquet.Each(d.Files(table), columns, do)
+}
+
+func (d *Dataset) selected(table string, columns []string) (record.Table, error) {
+	i := d.manifest.table(table)
+	if i < 0 {
+		return record.Table{}, fmt.Errorf("reading the dataset %s: it has no table %q", d.dir, table)
+	}
+	selected, err := d.manifest.Tables[i].Select(columns...)
+	if err != nil {
+		return record.Table{}, fmt.Errorf("reading the dataset %s: %w", d.dir, err)
+	}
+	return selected, nil
+}
+
+// Verify reads every part and compares its content with the manifest's SHA-256.
+// The error names every part that differs.
+func (d *Dataset) Verify() error {
+	err := d.eachPart(func(p manifestPart) error {
+		sum, _, err := sumFile(d.path(p))
+		if err == nil && sum != p.SHA256 {
+			err = fmt.Errorf("%s is not as it was written: its SHA-256 is %s, not %s", p.File, sum, p.SHA256)
+		}
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("verifying the dataset %s: %w", d.dir, err)
+	}
+	return nil
+}
+
+// eachPart calls check for every part of every table and joins the errors.
+func (d *Dataset) eachPart(check func(p manifestPart) error) error {
+	var errs []error
+	for _, t := range d.manifest.Tables {
+		for _, p := range t.Parts {
+			errs = append(errs, check(p))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func (d *Dataset) checkPresent(p manifestPart) error {
+	info, err := os.Stat(d.path(p))
+	switch {
+	case err != nil:
+		return fmt.Errorf("a part is missing: %w", err)
+	case info.Size() != p.Bytes:
+		return fmt.Errorf("part %s has %d bytes, not %d: it is damaged or from another run", p.File, info.Size(), p.Bytes)
+	}
+	return nil
+}
+
+func (d *Dataset) path(p manifestPart) string {
+	return filepath.Join(d.dir, filepath.FromSlash(p.File))
+}
+
+// sumFile returns the SHA-256, in hexadecimal, and the length of a file.
+func sumFile(name string) (sum string, size int64, err error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return "", 0, err
+	}
+	h := sha256.New()
+	size, err = io.Copy(h, f)
+	if err = errors.Join(err, f.Close()); err != nil {
+		return "", 0, err
+	}
+	return hex.EncodeToString(h.Sum(nil)), size, nil
+}
