@@ -1,0 +1,137 @@
+package assemble
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"soakledger/sim/fluid"
+	"soakledger/sim/spec"
+)
+
+const zeroCelsius = 273.15 // K
+
+// coolantOf returns the fluid that a completed scenario names, or nil.
+func coolantOf(s *spec.Scenario) (*fluid.Coolant, error) {
+	c := s.Coolant
+	kind := fluid.KindEthyleneGlycol
+	switch c.Fluid {
+	case "":
+		return nil, nil
+	case "water":
+		return fluid.Water(), nil
+	case "constant":
+		// Nothing in the model asks a constant fluid for more than these two.
+		return fluid.Constant(fluid.Properties{Density: c.Density.Value, SpecificHeat: c.SpecificHeat.Value, Viscosity: 1e-3, Conductivity: 0.6})
+	case "propylene glycol":
+		kind = fluid.KindPropyleneGlycol
+	}
+	share := c.MassShare.Value
+	if c.VolumeShare.Set {
+		var err error
+		if share, err = fluid.MassShare(kind, c.VolumeShare.Value); err != nil {
+			return nil, fmt.Errorf("reading the volume share: %w", err)
+		}
+	}
+	return fluid.New(kind, share)
+}
+
+// inputs sets flows and fixed temperatures.
+func (b *assembler) inputs() {
+	in := b.plan.Network.NewInputs()
+	copy(in.MassFlow, b.massFlow)
+	in.Temperature[0] = b.plan.Scenario.Ambient.Temperature.Value
+	for i, h := range b.held {
+		in.Temperature[i+1] = h.temperature
+	}
+	b.plan.Inputs = in
+	b.plan.Network.SetInputs(in)
+	b.plan.Network.SetReference(in.Temperature[0])
+}
+
+// startTemperatures sets every lump to what is stated, or to ambient.
+func (b *assembler) startTemperatures() {
+	s := b.plan.Scenario
+	start := make([]float64, len(b.plan.Nodes))
+	for i := range start {
+		start[i] = s.Ambient.Temperature.Value
+	}
+	for _, l := range s.Lumps {
+		if l.Start.Set {
+			for _, n := range b.plan.Find(l.Name) {
+				start[n.Lump] = l.Start.Value
+			}
+		}
+	}
+	for i, stated := range s.Start.Nodes {
+		nodes := b.plan.Find(stated.Node)
+		if nodes == nil {
+			b.problems.add(fmt.Sprintf("start.%s", stated.Node), "there is no node %s; the nodes are %s", s.Start.Nodes[i].Node, b.nodeList())
+		}
+		for _, n := range nodes {
+			start[n.Lump] = stated.Temperature
+		}
+	}
+	b.plan.Start = start
+}
+
+// reserved are the trace's own columns, without their units.
+var reserved = []string{"coolant", "ambient", "run_id", "time_s"}
+
+// checkColumns makes sure that no two nodes share a column of the trace.
+func (b *assembler) checkColumns() {
+	var seen []string
+	for _, n := range b.plan.Nodes {
+		if slices.Contains(reserved, n.Column) {
+			b.problems.add(n.Part, "the name %s is taken by the trace's own column; choose another", n.Column)
+		}
+		if slices.Contains(seen, n.Column) {
+			b.problems.add(n.Part, "two nodes would share the column %s_c of the trace; rename %s", n.Column, n.Part)
+		}
+		seen = append(seen, n.Column)
+	}
+}
+
+// subject finds the node whose soak is reported: the one the scenario names,
+// else the first loop's coolant, else the first volume of coolant, else the
+// first lump.
+func (b *assembler) subject() {
+	p := b.plan
+	if of := p.Scenario.Figures.Of; of != "" {
+		nodes := p.Find(of)
+		if len(nodes) == 0 {
+			b.problems.add("figures.of", "there is no node %s; the nodes are %s", of, b.nodeList())
+			return
+		}
+		p.Subject = nodes[len(nodes)-1]
+		return
+	}
+	if len(p.Loops) > 0 {
+		p.Subject = p.Nodes[p.Loops[0].Outlet]
+		return
+	}
+	p.Subject = p.Nodes[0]
+	for _, n := range p.Nodes {
+		if n.Kind == CoolantCell {
+			p.Subject = n
+			return
+		}
+	}
+}
+
+// OneLine describes a ring in flow order: pump, tube_1, cpu_block (cpu), ...
+func (l Loop) OneLine(s *spec.Scenario) string {
+	cooled := map[string]string{}
+	for _, loop := range s.Loops {
+		for _, p := range loop.Parts {
+			if p.Block != nil && p.Block.Cools != "" {
+				cooled[p.Name] = " on " + p.Block.Cools
+			}
+		}
+	}
+	words := make([]string, len(l.Parts))
+	for i, name := range l.Parts {
+		words[i] = name + cooled[name]
+	}
+	return strings.Join(words, ", ")
+}

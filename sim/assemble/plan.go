@@ -1,0 +1,111 @@
+package assemble
+
+import (
+	"soakledger/sim/fluid"
+	"soakledger/sim/network"
+	"soakledger/sim/spec"
+	"soakledger/sim/work"
+)
+
+// Plan is a scenario made ready to run.
+type Plan struct {
+	Scenario *spec.Scenario // completed
+	Assumed  []spec.Assumed
+	Network  *network.Network
+	Inputs   network.Inputs // at time zero, before any work
+	Timeline work.Timeline  // one pattern a source
+	Start    []float64      // K, one a lump: as stated, ambient where nothing is stated
+
+	Nodes   []Node // one a lump, in state order
+	Chips   []Chip
+	Loops   []Loop
+	Subject Node // whose soak is reported
+
+	Coolant       *fluid.Coolant // nil if nothing holds any
+	CoolantMass   float64        // kg, all lumps together
+	CoolantVolume float64        // m3, at the density of the filling
+}
+
+// Node is a lump as the scenario names it.
+type Node struct {
+	Lump   network.Node
+	Path   string // cpu.die, front.coolant[2], backplate
+	Column string // name in a trace without its unit: cpu_die, front_coolant_2
+	Part   string // name of the part, chip or lump it belongs to
+	Kind   NodeKind
+}
+
+// NodeKind says what a lump is made of.
+type NodeKind uint8
+
+// The kinds of lumps.
+const (
+	Die NodeKind = iota
+	Spreader
+	Metal
+	CoolantCell
+	Free
+)
+
+// Chip is where a chip's die sits and when its own cut-out acts.
+type Chip struct {
+	Name     string
+	Die      network.Node
+	Source   network.Source // -1 if it asks for no power
+	Shutdown float64        // K
+}
+
+// Loop is a coolant ring.
+type Loop struct {
+	Name    string
+	Circuit network.Circuit
+	Flow    float64        // m3/s
+	Outlet  network.Node   // the lump whose temperature counts as the coolant's: reservoir, else pump inlet
+	Cells   []network.Node // in flow order
+	Parts   []string       // in flow order
+}
+
+// HeatCapacity returns the heat capacity of all coolant and of everything
+// else at the ambient temperature, J/K. Free lumps count with the metal only
+// if they are not coolant.
+func (p *Plan) HeatCapacity() (coolant, metal float64) {
+	t := p.Scenario.Ambient.Temperature.Value
+	for _, n := range p.Nodes {
+		c := p.Network.Capacity(n.Lump, t)
+		if p.Network.HoldsCoolant(n.Lump) {
+			coolant += c
+		} else {
+			metal += c
+		}
+	}
+	return coolant, metal
+}
+
+// Watched returns the nodes beside the subject whose level and peak are
+// figures of their own: every die and the outlet of every loop.
+func (p *Plan) Watched() []Node {
+	var all []Node
+	for _, c := range p.Chips {
+		all = append(all, p.Nodes[c.Die])
+	}
+	for _, l := range p.Loops {
+		if l.Outlet != p.Subject.Lump {
+			all = append(all, p.Nodes[l.Outlet])
+		}
+	}
+	return all
+}
+
+// Find returns the nodes that a path names: all cells of front.coolant, the
+// one of front.coolant[2] or of cpu.die.
+func (p *Plan) Find(path string) []Node { return findNodes(p.Nodes, path) }
+
+func findNodes(all []Node, path string) []Node {
+	var found []Node
+	for _, n := range all {
+		if n.Path == path || (len(n.Path) > len(path) && n.Path[:len(path)] == path && n.Path[len(path)] == '[') {
+			found = append(found, n)
+		}
+	}
+	return found
+}

@@ -1,0 +1,83 @@
+package equilibrium
+
+import (
+	"cmp"
+	"errors"
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"soakledger/sim/network"
+)
+
+// MaxModeLumps is the largest network whose modes are computed: the work grows
+// with the cube of the number of lumps.
+const MaxModeLumps = 200
+
+// Mode is one way in which the network returns to its level.
+type Mode struct {
+	Tau    float64   // s, time constant of its decay
+	Period float64   // s, of its swing; 0 if it does not swing
+	Shares []float64 // one a lump, sum 1: C_i|r_i| / sum C|r| of the right eigenvector r
+}
+
+// Modes returns the modes of the network linearised at state (K, one a lump)
+// and time t, slowest first; a pair that swings counts once. Lumps that no
+// link ties to a boundary add modes that never decay, which are left out.
+func Modes(n *network.Network, t float64, state []float64) ([]Mode, error) {
+	lumps := len(state)
+	if lumps > MaxModeLumps {
+		return nil, errors.New("equilibrium: too many lumps for all modes")
+	}
+	var eig mat.Eigen
+	if !eig.Factorize(linearise(n, t, state), mat.EigenRight) {
+		return nil, errors.New("equilibrium: the eigenvalues did not converge")
+	}
+	values := eig.Values(nil)
+	var vectors mat.CDense
+	eig.VectorsTo(&vectors)
+	var modes []Mode
+	for k, v := range values {
+		if imag(v) < 0 || real(v) > -leastRate {
+			continue
+		}
+		m := Mode{Tau: -1 / real(v), Shares: make([]float64, lumps)}
+		if imag(v) > 0 {
+			m.Period = 2 * math.Pi / imag(v)
+		}
+		sum := 0.0
+		for i := range lumps {
+			m.Shares[i] = n.Capacity(network.Node(i), state[i]) * cmplx.Abs(vectors.At(i, k))
+			sum += m.Shares[i]
+		}
+		for i := range m.Shares {
+			m.Shares[i] /= sum
+		}
+		modes = append(modes, m)
+	}
+	slices.SortStableFunc(modes, func(a, b Mode) int { return cmp.Compare(b.Tau, a.Tau) })
+	return modes, nil
+}
+
+// leastRate is the slowest decay that is told from none, 1/s: a time constant
+// of three years.
+const leastRate = 1e-8
+
+// linearise returns the Jacobian of the lumps as a dense matrix.
+func linearise(n *network.Network, t float64, state []float64) *mat.Dense {
+	states, quads := n.Dim()
+	p := n.Pattern()
+	y := make([]float64, states+quads)
+	copy(y, state)
+	values := make([]float64, len(p.Col))
+	n.Jacobian(t, y, values)
+	a := mat.NewDense(states, states, nil)
+	for i := range states {
+		for k := p.RowStart[i]; k < p.RowStart[i+1]; k++ {
+			a.Set(i, p.Col[k], values[k])
+		}
+	}
+	return a
+}

@@ -1,0 +1,52 @@
+package sim
+
+import (
+	"math"
+
+	"soakledger/sim/network"
+)
+
+// Export is all that another integrator needs to repeat a run: the network as
+// plain data, the temperatures at time zero, and the load of every phase.
+type Export struct {
+	Network    network.Description
+	Boundaries []float64 // K, one a boundary
+	Start      []float64 // K, one a lump
+	Duration   float64   // s
+	Every      float64   // s, interval of the trace
+	Phases     []ExportPhase
+}
+
+// ExportPhase is an interval of constant requested load.
+type ExportPhase struct {
+	From, To float64   // s
+	Power    []float64 // W, one a source
+}
+
+// Duration returns the planned length of the run, s.
+func (s *Simulation) Duration() float64 { return s.end }
+
+// Export returns the run's data as they stand before its first step.
+func (s *Simulation) Export() Export {
+	p := s.Plan
+	low, high := 200.0, 500.0
+	if p.Coolant != nil {
+		a, b := p.Coolant.Range()
+		low, high = math.Max(low, a), math.Min(high, b)
+	}
+	e := Export{
+		Network: p.Network.Describe(low, high), Boundaries: append([]float64(nil), s.in.Temperature...),
+		Start: append([]float64(nil), s.y0[:len(p.Nodes)]...), Duration: s.end, Every: p.Scenario.Record.Every.Value,
+	}
+	for t := 0.0; t < s.end; {
+		to := s.end
+		if next, ok := p.Timeline.NextJump(t); ok && next < s.end {
+			to = next
+		}
+		power := make([]float64, len(s.in.Power))
+		p.Timeline.Power(t, power)
+		e.Phases = append(e.Phases, ExportPhase{From: t, To: to, Power: power})
+		t = to
+	}
+	return e
+}

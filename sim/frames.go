@@ -1,0 +1,262 @@
+package sim
+
+import (
+	"fmt"
+	"strings"
+
+	"soakledger/sim/assemble"
+	"soakledger/sim/metric"
+	"soakledger/sim/network"
+	"soakledger/sim/record"
+)
+
+// Tables returns the tables of a dataset for a plan: runs, phases, traces and
+// events.
+func Tables(p *assemble.Plan) []record.Table {
+	return []record.Table{runTable(p), phaseTable(p), traceTable(p), eventTable()}
+}
+
+// required makes a column that is never null.
+func required(name, unit, meaning string, kind record.Kind) record.Column {
+	return record.Column{Name: name, Unit: unit, Meaning: meaning, Kind: kind}
+}
+
+// missingColumn says why figures of its row are null.
+var missingColumn = record.Column{Name: "missing", Meaning: "figures without a value, each with the reason", Kind: record.Text, Nullable: true}
+
+// phaseTable has one row a phase.
+func phaseTable(p *assemble.Plan) record.Table {
+	t := record.Table{Name: "phases", Columns: []record.Column{
+		required("run_id", "1", "run in the dataset", record.Int),
+		required("phase", "1", "number of the phase in the run, from 1", record.Int),
+		required("from_s", "s", "start of the phase", record.Float),
+		required("to_s", "s", "end of the phase", record.Float),
+	}}
+	for _, c := range phaseColumns(p) {
+		t.Columns = append(t.Columns, c.column)
+	}
+	t.Columns = append(t.Columns, missingColumn)
+	return t
+}
+
+// coolingFigures are the figures of the cooling phase that a run's row
+// carries, under a name that begins with cool_.
+var coolingFigures = []string{"power_w", "level_c", "t63_s", "t95_s", "to_within_1_k_s", "to_within_0_5_k_s", "still_to_come_k"}
+
+// runTable has one row a run: what was built, the largest heating phase, the
+// cooling phase after it, and the ledger.
+func runTable(p *assemble.Plan) record.Table {
+	t := record.Table{Name: "runs", Columns: []record.Column{
+		required("run_id", "1", "run in the dataset", record.Int),
+		required("status", "", "done, left_range or failed", record.Text),
+		{Name: "reason", Meaning: "of a status other than done", Kind: record.Text, Nullable: true},
+		required("duration_s", "s", "time the run reached", record.Float),
+		required("phase_count", "1", "number of phases", record.Int),
+		required("ambient_c", "degC", "room air at the start", record.Float),
+		required("coolant_volume_ml", "mL", "coolant in all parts", record.Float),
+		required("coolant_capacity_j_k", "J K-1", "heat capacity of the coolant", record.Float),
+		required("metal_capacity_j_k", "J K-1", "heat capacity of everything else", record.Float),
+	}}
+	for _, l := range p.Loops {
+		t.Columns = append(t.Columns, flowColumn(p, l))
+	}
+	t.Columns = append(t.Columns, record.Column{Name: "heating_phase", Unit: "1", Meaning: "number of the phase with the largest warming, to which the figures without prefix belong", Kind: record.Int, Nullable: true})
+	for _, c := range phaseColumns(p) {
+		t.Columns = append(t.Columns, c.column)
+	}
+	for _, c := range coolingColumns(p) {
+		t.Columns = append(t.Columns, c.column)
+	}
+	for k := range 3 {
+		t.Columns = append(t.Columns, record.Column{Name: fmt.Sprintf("tau_%d_s", k+1), Unit: "s", Meaning: fmt.Sprintf("time constant %d of the linearised network, slowest first", k+1), Nullable: true})
+	}
+	t.Columns = append(t.Columns,
+		required("energy_in_j", "J", "energy released by all sources", record.Float),
+		required("heat_out_j", "J", "energy that left by all paths", record.Float),
+		required("stored_j", "J", "energy taken up by all lumps", record.Float),
+		required("ledger_residual", "1", "energy unaccounted for, relative to the energy that moved", record.Float),
+		required("steps", "1", "accepted steps of the integrator", record.Int),
+		required("rejected_steps", "1", "rejected steps of the integrator", record.Int),
+		missingColumn)
+	return t
+}
+
+// coolingColumns renames the cooling phase's figures.
+func coolingColumns(p *assemble.Plan) []phaseColumn {
+	var some []phaseColumn
+	for _, name := range coolingFigures {
+		for _, c := range phaseColumns(p) {
+			if c.column.Name == name {
+				c.column.Name = "cool_" + name
+				c.column.Meaning = "cooling phase: " + c.column.Meaning
+				some = append(some, c)
+			}
+		}
+	}
+	return some
+}
+
+// eventTable has one row an event.
+func eventTable() record.Table {
+	return record.Table{Name: "events", Columns: []record.Column{
+		required("run_id", "1", "run in the dataset", record.Int),
+		required("time_s", "s", "time from the start of the run", record.Float),
+		required("kind", "", "left_range", record.Text),
+		required("text", "", "what happened", record.Text),
+	}}
+}
+
+// Frames returns the rows of a result: runs, phases and events, and the traces
+// if they were kept.
+func (r *Result) Frames() ([]*record.Frame, error) {
+	runs, err := r.runFrame()
+	if err != nil {
+		return nil, fmt.Errorf("writing the run's row: %w", err)
+	}
+	phases, err := r.phaseFrame()
+	if err != nil {
+		return nil, fmt.Errorf("writing the phases: %w", err)
+	}
+	events, err := r.eventFrame()
+	if err != nil {
+		return nil, fmt.Errorf("writing the events: %w", err)
+	}
+	frames := []*record.Frame{runs, phases, events}
+	if r.Trace != nil {
+		frames = append(frames, r.Trace)
+	}
+	return frames, nil
+}
+
+// figures writes the columns of one phase, or nulls if there is no phase, and
+// collects what is missing.
+func figures(row *record.Row, columns []phaseColumn, p *metric.Phase, none string, missing []string) []string {
+	for _, c := range columns {
+		if p == nil {
+			row.SetNull(c.column.Name)
+			continue
+		}
+		f := c.get(p)
+		if !f.OK() {
+			row.SetNull(c.column.Name)
+			missing = append(missing, c.column.Name+": "+f.Why)
+			continue
+		}
+		row.SetFloat(c.column.Name, f.Value)
+	}
+	if p == nil {
+		missing = append(missing, none)
+	}
+	return missing
+}
+
+// setMissing writes the reasons, or null if nothing is missing.
+func setMissing(row *record.Row, missing []string) {
+	if len(missing) == 0 {
+		row.SetNull("missing")
+		return
+	}
+	row.SetText("missing", strings.Join(missing, "; "))
+}
+
+func (r *Result) phaseFrame() (*record.Frame, error) {
+	f := record.NewFrame(phaseTable(r.Plan))
+	columns := phaseColumns(r.Plan)
+	for i := range r.Phases {
+		p := &r.Phases[i]
+		row := f.Begin()
+		row.SetInt("run_id", int64(r.RunID))
+		row.SetInt("phase", int64(i+1))
+		row.SetFloat("from_s", p.From)
+		row.SetFloat("to_s", p.To)
+		setMissing(row, figures(row, columns, p, "", nil))
+		if err := row.End(); err != nil {
+			return nil, err
+		}
+	}
+	return f, nil
+}
+
+// phase returns the phase of an index, or nil.
+func (r *Result) phase(i int) *metric.Phase {
+	if i < 0 {
+		return nil
+	}
+	return &r.Phases[i]
+}
+
+func (r *Result) runFrame() (*record.Frame, error) {
+	f := record.NewFrame(runTable(r.Plan))
+	row := f.Begin()
+	row.SetInt("run_id", int64(r.RunID))
+	row.SetText("status", string(r.Status))
+	if r.Reason == "" {
+		row.SetNull("reason")
+	} else {
+		row.SetText("reason", r.Reason)
+	}
+	row.SetFloat("duration_s", r.Duration)
+	row.SetInt("phase_count", int64(len(r.Phases)))
+	row.SetFloat("ambient_c", r.Plan.Scenario.Ambient.Temperature.Value-zeroCelsius)
+	coolant, metal := r.Plan.HeatCapacity()
+	row.SetFloat("coolant_volume_ml", r.Plan.CoolantVolume*1e6)
+	row.SetFloat("coolant_capacity_j_k", coolant)
+	row.SetFloat("metal_capacity_j_k", metal)
+	for _, l := range r.Plan.Loops {
+		row.SetFloat(flowColumn(r.Plan, l).Name, l.Flow*6e4)
+	}
+	missing := r.runFigures(row)
+	r.runAccount(row)
+	setMissing(row, missing)
+	return f, row.End()
+}
+
+// runFigures writes the heating and the cooling phase and the time constants.
+func (r *Result) runFigures(row *record.Row) (missing []string) {
+	if r.Heating < 0 {
+		row.SetNull("heating_phase")
+	} else {
+		row.SetInt("heating_phase", int64(r.Heating+1))
+	}
+	missing = figures(row, phaseColumns(r.Plan), r.phase(r.Heating), "all figures of a heating phase: nothing warms", nil)
+	missing = figures(row, coolingColumns(r.Plan), r.phase(r.Cooling), "all cool_ figures: no cooling phase follows the heating phase", missing)
+	for k := range 3 {
+		name := fmt.Sprintf("tau_%d_s", k+1)
+		if k >= len(r.Modes) {
+			row.SetNull(name)
+			why := r.ModesWhy
+			if why == "" {
+				why = "the network has fewer modes"
+			}
+			missing = append(missing, name+": "+why)
+			continue
+		}
+		row.SetFloat(name, r.Modes[k].Tau)
+	}
+	return missing
+}
+
+// runAccount writes the ledger's totals and the integrator's work.
+func (r *Result) runAccount(row *record.Row) {
+	row.SetFloat("energy_in_j", network.Total(r.Ledger.In))
+	row.SetFloat("heat_out_j", network.Total(r.Ledger.Out))
+	row.SetFloat("stored_j", network.Total(r.Ledger.Stored))
+	row.SetFloat("ledger_residual", r.Ledger.Relative())
+	row.SetInt("steps", int64(r.Stats.Steps))
+	row.SetInt("rejected_steps", int64(r.Stats.Rejected))
+}
+
+func (r *Result) eventFrame() (*record.Frame, error) {
+	f := record.NewFrame(eventTable())
+	for _, e := range r.Events {
+		row := f.Begin()
+		row.SetInt("run_id", int64(r.RunID))
+		row.SetFloat("time_s", e.Time)
+		row.SetText("kind", e.Kind)
+		row.SetText("text", e.Text)
+		if err := row.End(); err != nil {
+			return nil, err
+		}
+	}
+	return f, nil
+}

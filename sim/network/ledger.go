@@ -1,0 +1,78 @@
+package network
+
+import "math"
+
+// Entry is one line of the ledger.
+type Entry struct {
+	Name   string
+	Energy float64 // J
+}
+
+// Ledger is the energy account of a run from its start to now.
+type Ledger struct {
+	In     []Entry // released by each requested power and each leak
+	Out    []Entry // left by each path, negative where more came in
+	Stored []Entry // taken up by each lump
+}
+
+// Ledger returns the account between state y0 and state y. requested is the
+// energy that each source was asked for, J. The quadratures of y0 are taken
+// as the account's zero.
+func (n *Network) Ledger(y0, y, requested []float64) Ledger {
+	lumps := len(n.names)
+	var l Ledger
+	for k, s := range n.sources {
+		l.In = append(l.In, Entry{s.name, requested[k]})
+	}
+	for i := range n.leaks {
+		q := lumps + len(n.paths) + i
+		l.In = append(l.In, Entry{n.leaks[i].name, y[q] - y0[q]})
+	}
+	for i, name := range n.paths {
+		l.Out = append(l.Out, Entry{name, y[lumps+i] - y0[lumps+i]})
+	}
+	for i, name := range n.names {
+		l.Stored = append(l.Stored, Entry{name, n.StoredEnergy(Node(i), y0[i], y[i])})
+	}
+	return l
+}
+
+// Total returns the sum of entries, J.
+func Total(entries []Entry) float64 {
+	sum := 0.0
+	for _, e := range entries {
+		sum += e.Energy
+	}
+	return sum
+}
+
+// Residual returns energy in minus energy out minus energy stored, J.
+func (l Ledger) Residual() float64 { return Total(l.In) - Total(l.Out) - Total(l.Stored) }
+
+// Relative returns the residual over the largest of energy in, energy out and
+// the sum of stored changes without sign, and zero when nothing has moved.
+func (l Ledger) Relative() float64 {
+	stored, out := 0.0, 0.0
+	for _, e := range l.Stored {
+		stored += math.Abs(e.Energy)
+	}
+	for _, e := range l.Out {
+		out += math.Abs(e.Energy)
+	}
+	scale := math.Max(Total(l.In), math.Max(out, stored))
+	if scale == 0 {
+		return 0
+	}
+	return math.Abs(l.Residual()) / scale
+}
+
+// ConstantCapacities reports whether no lump's heat capacity depends on its
+// temperature, so that the ledger closes to rounding.
+func (n *Network) ConstantCapacities() bool {
+	for i := range n.cells {
+		if n.cells[i].dcp != 0 {
+			return false
+		}
+	}
+	return true
+}

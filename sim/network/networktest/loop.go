@@ -1,0 +1,43 @@
+package networktest
+
+import (
+	"soakledger/sim/fluid"
+	"soakledger/sim/network"
+)
+
+// Ambient is the first boundary of every case.
+const Ambient network.Node = -1
+
+// Loop16 returns a water-cooled machine of 16 lumps with invented numbers: a
+// chip with spreader and cold plate, a second die on its block, two tubes, a
+// radiator of two cells, a reservoir, case air and chassis; 0.04786 kg/s of
+// water (200 W/K), two exponential leaks, requested powers of 250 and 180 W.
+// Its state is a machine under way to its level.
+func Loop16() *Case {
+	const warm = 303.15
+	c := &Case{Coolant: fluid.Water().Fast(), Paths: 3}
+	die, spreader, plate := c.add(Lump{Capacity: 12}, 340), c.add(Lump{Capacity: 60}, 325), c.add(Lump{Capacity: 180}, 312)
+	block := c.add(Lump{Mass: 0.010}, 306)
+	tube := c.add(Lump{Mass: 0.038}, 306)
+	die2, plate2 := c.add(Lump{Capacity: 20}, 335), c.add(Lump{Capacity: 320}, 313)
+	block2, tube2 := c.add(Lump{Mass: 0.0144}, 307), c.add(Lump{Mass: 0.038}, 307)
+	cool1, cool2 := c.add(Lump{Mass: 0.0287}, 305), c.add(Lump{Mass: 0.0287}, 304)
+	metal1, metal2 := c.add(Lump{Capacity: 250}, 302), c.add(Lump{Capacity: 250}, 301)
+	reservoir := c.add(Lump{Mass: 0.215}, 304)
+	air, chassis := c.add(Lump{Capacity: 60}, 300), c.add(Lump{Capacity: 9000}, warm)
+	c.ring(0, reservoir, block, tube, block2, tube2, cool1, cool2)
+	for _, l := range []Conduct{
+		{A: die, B: spreader, G: 15}, {A: spreader, B: plate, G: 30}, {A: plate, B: block, G: 60},
+		{A: die2, B: plate2, G: 12}, {A: plate2, B: block2, G: 50},
+		{A: cool1, B: metal1, G: 80}, {A: cool2, B: metal2, G: 80},
+		{A: metal1, B: Ambient, G: 18}, {A: metal2, B: Ambient, G: 18},
+		{A: reservoir, B: air, G: 0.4}, {A: tube, B: air, G: 0.2}, {A: tube2, B: air, G: 0.2},
+		{A: air, B: chassis, G: 6}, {A: air, B: Ambient, G: 15, Path: 1}, {A: chassis, B: Ambient, G: 9, Path: 2},
+	} {
+		c.conduct(l.A, l.B, l.G, l.Path)
+	}
+	c.Leaks = []Leak{{die, 20, 333.15, 0.015, false}, {die2, 30, 333.15, 0.015, false}}
+	c.Sources = [][]network.Node{{die}, {die2}, {reservoir}}
+	c.Inputs = network.Inputs{Power: []float64{250, 180, 8}, MassFlow: []float64{0.04786}, Temperature: []float64{298.15}, Slope: []float64{0}}
+	return c
+}

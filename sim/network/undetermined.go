@@ -1,0 +1,69 @@
+package network
+
+// Undetermined returns the lumps whose level the boundaries do not fix at the
+// present inputs, because no link with a conductance or a flow ties them, even
+// through others, to a boundary. They come in state order; nil if there are
+// none.
+func (n *Network) Undetermined() []Node { return n.AppendUndetermined(nil) }
+
+// AppendUndetermined appends to dst what Undetermined returns; it allocates
+// only to make dst longer.
+func (n *Network) AppendUndetermined(dst []Node) []Node {
+	outside := int32(len(n.names)) // the boundaries, as one more lump
+	g := groups(n.group)
+	g.reset()
+	for _, l := range n.inner {
+		g.join(l.a, l.b, l.g > 0)
+	}
+	for _, l := range n.outer {
+		g.join(l.lump, outside, l.g > 0)
+	}
+	// A stream fixes the lump it runs into, not the one it comes from. But no
+	// lump gains or loses coolant, so wherever coolant comes from it gets back
+	// to, and all that it runs through hang together both ways.
+	for i := range n.rings {
+		s := &n.rings[i]
+		g.join(s.from, s.to, s.flow > 0)
+	}
+	for i := range n.inflows {
+		g.join(n.inflows[i].lump, outside, n.inflows[i].flow > 0)
+	}
+	for i := range n.outflows {
+		g.join(n.outflows[i].lump, outside, n.outflows[i].flow > 0)
+	}
+	tied := g.root(outside)
+	for i := range outside {
+		if g.root(i) != tied {
+			dst = append(dst, Node(i))
+		}
+	}
+	return dst
+}
+
+// groups is a forest over lumps: each points to another of its group, or to
+// itself if it stands for the group.
+type groups []int32
+
+// reset puts everything into a group of its own.
+func (g groups) reset() {
+	for i := range g {
+		g[i] = int32(i)
+	}
+}
+
+// root returns the lump that stands for i's group. It halves the way there, so
+// that long chains stay cheap.
+func (g groups) root(i int32) int32 {
+	for g[i] != i {
+		g[i] = g[g[i]]
+		i = g[i]
+	}
+	return i
+}
+
+// join makes one group of those of a and b, if they are tied.
+func (g groups) join(a, b int32, tied bool) {
+	if tied {
+		g[g.root(a)] = g.root(b)
+	}
+}

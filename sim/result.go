@@ -1,0 +1,108 @@
+package sim
+
+import (
+	"fmt"
+
+	"soakledger/sim/assemble"
+	"soakledger/sim/equilibrium"
+	"soakledger/sim/metric"
+	"soakledger/sim/network"
+	"soakledger/sim/ode"
+	"soakledger/sim/record"
+)
+
+// Event is something that happened at an exact time.
+type Event struct {
+	Time float64 // s
+	Kind string  // left_range
+	Text string
+}
+
+// Result is all that a run has found.
+type Result struct {
+	RunID    int
+	Plan     *assemble.Plan
+	Status   Status
+	Reason   string  // of a status other than Done
+	Duration float64 // s, the time the run reached
+	Phases   []metric.Phase
+	Heating  int                // index of the phase with the largest warming, -1 if none
+	Cooling  int                // index of the cooling phase after it, -1 if none
+	Modes    []equilibrium.Mode // at the heating phase's level, slowest first
+	ModesWhy string             // why there are none
+	Ledger   network.Ledger
+	Lowest   []float64     // K, of every lump, at the ends of steps
+	Highest  []float64     // K
+	Trace    *record.Frame // nil if none was kept
+	Events   []Event
+	Stats    ode.Stats
+}
+
+// Ledger limits: what may be left over relative to the energy that moved.
+const (
+	closesConstant = 1e-9 // with constant heat capacities the method conserves energy to rounding
+	closesVariable = 1e-7
+)
+
+// LedgerLimit returns the largest relative residual a run of this plan may
+// have.
+func LedgerLimit(n *network.Network) float64 {
+	if n.ConstantCapacities() {
+		return closesConstant
+	}
+	return closesVariable
+}
+
+// result closes the books. A ledger that does not close is an error: no
+// figure of such a run can be trusted.
+func (s *Simulation) result() (*Result, error) {
+	r := &Result{
+		RunID: s.set.RunID, Plan: s.Plan, Status: s.status, Reason: s.reason, Duration: s.it.Time(),
+		Phases: s.phases, Events: s.events, Stats: s.it.Stats(), Lowest: s.lowest, Highest: s.highest,
+		Ledger: s.Plan.Network.Ledger(s.y0, s.it.State(), s.requested),
+	}
+	if got, limit := r.Ledger.Relative(), LedgerLimit(s.Plan.Network); !(got <= limit) {
+		s.status = Failed
+		return nil, fmt.Errorf("closing the ledger: %.3g of the energy is unaccounted for, more than %.0e; tighten solver.tolerance", got, limit)
+	}
+	r.Heating, r.Cooling = metric.Largest(r.Phases)
+	s.modes(r)
+	if s.trace != nil {
+		r.Trace = s.trace.frame
+	}
+	return r, nil
+}
+
+// modes computes the time constants at the level of the heating phase, or of
+// the last phase if there is none.
+func (s *Simulation) modes(r *Result) {
+	i := r.Heating
+	if i < 0 {
+		i = len(r.Phases) - 1
+	}
+	p := r.Phases[i]
+	s.Plan.Timeline.Power(p.From, s.in.Power)
+	s.Plan.Network.SetInputs(s.in)
+	state := make([]float64, len(s.Plan.Nodes))
+	if _, err := s.levels.Level(p.From, s.it.State()[:len(state)], state); err != nil {
+		r.ModesWhy = err.Error()
+		return
+	}
+	for k, t := range state {
+		if t != t { // a lump without a level stays where it is
+			state[k] = s.it.State()[k]
+		}
+	}
+	modes, err := equilibrium.Modes(s.Plan.Network, p.From, state)
+	if err != nil {
+		r.ModesWhy = err.Error()
+		return
+	}
+	r.Modes = modes
+}
+
+// Totals returns the energy released, the energy that left and the energy
+// stored over the run, J.
+func (r *Result) Totals() (in, out, stored float64) {
+	return network.Total(r.Ledger.In), network.Total(r.Ledger.Out), network.Total(r.Ledger.Stored)
+}

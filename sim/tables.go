@@ -1,0 +1,87 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"soakledger/sim/assemble"
+	"soakledger/sim/metric"
+	"soakledger/sim/record"
+)
+
+// phaseColumn is one figure of a phase: how its column is described and how
+// its value, in the column's unit, is read from the phase.
+type phaseColumn struct {
+	column record.Column
+	get    func(p *metric.Phase) metric.Figure
+}
+
+// celsius converts a figure in kelvin.
+func celsius(f metric.Figure) metric.Figure { return f.Minus(zeroCelsius) }
+
+// known wraps a plain value.
+func known(get func(p *metric.Phase) float64) func(*metric.Phase) metric.Figure {
+	return func(p *metric.Phase) metric.Figure { return metric.Known(get(p)) }
+}
+
+// phaseColumns lists the figures of a phase for a plan. The subject is what
+// the figures without a node's name belong to.
+func phaseColumns(p *assemble.Plan) []phaseColumn {
+	ambient := p.Scenario.Ambient.Temperature.Value
+	of := p.Subject.Path
+	c := func(name, unit, meaning string, get func(*metric.Phase) metric.Figure) phaseColumn {
+		return phaseColumn{record.Column{Name: name, Unit: unit, Meaning: meaning, Nullable: true}, get}
+	}
+	all := []phaseColumn{
+		c("power_w", "W", "requested power of all sources", known(func(p *metric.Phase) float64 { return p.Power })),
+		c("begin_c", "degC", of+" at the start of the phase", known(func(p *metric.Phase) float64 { return p.Begin - zeroCelsius })),
+		c("end_c", "degC", of+" at the end of the phase", known(func(p *metric.Phase) float64 { return p.End - zeroCelsius })),
+		c("level_c", "degC", of+" at equilibrium under the phase's load", func(p *metric.Phase) metric.Figure { return celsius(p.Level) }),
+		c("rise_k", "K", "level of "+of+" over the room at the start", func(p *metric.Phase) metric.Figure { return p.Level.Minus(ambient) }),
+	}
+	for i, name := range []string{"t63", "t90", "t95", "t99"} {
+		all = append(all, c(name+"_s", "s", fmt.Sprintf("time until %s has made %s %% of its way to the level", of, []string{"63.2", "90", "95", "99"}[i]),
+			func(p *metric.Phase) metric.Figure { return p.Response[i] }))
+	}
+	for i, band := range []string{"1", "0_5", "0_1"} {
+		all = append(all, c("to_within_"+band+"_k_s", "s", fmt.Sprintf("time after which %s stays within %s K of the level", of, strings.ReplaceAll(band, "_", ".")),
+			func(p *metric.Phase) metric.Figure { return p.Within[i] }))
+	}
+	all = append(all, c("still_to_come_k", "K", "level minus "+of+" at the end of the phase", func(p *metric.Phase) metric.Figure { return p.StillToCome }))
+	for i, minutes := range []int{5, 10, 15, 30} {
+		all = append(all, c(fmt.Sprintf("shortfall_%d_min_k", minutes), "K", fmt.Sprintf("level minus %s after %d min: what a test of that length reads low", of, minutes),
+			func(p *metric.Phase) metric.Figure { return p.Shortfall[i] }))
+	}
+	all = append(all,
+		c("peak_c", "degC", "highest of "+of, known(func(p *metric.Phase) float64 { return p.Peak - zeroCelsius })),
+		c("peak_at_s", "s", "time of that peak from the start of the run", known(func(p *metric.Phase) float64 { return p.PeakAt })),
+		c("tail_mean_c", "degC", "mean of "+of+" over the tail window at the phase's end", func(p *metric.Phase) metric.Figure { return celsius(p.TailMean) }),
+		c("tail_sd_k", "K", "standard deviation over the same window", func(p *metric.Phase) metric.Figure { return p.TailSD }),
+	)
+	if len(p.Loops) > 0 {
+		all = append(all,
+			c("coolest_level_c", "degC", "coolest coolant at equilibrium", func(p *metric.Phase) metric.Figure { return celsius(p.Coolest) }),
+			c("hottest_level_c", "degC", "hottest coolant at equilibrium", func(p *metric.Phase) metric.Figure { return celsius(p.Hottest) }))
+	}
+	for i, mark := range p.Scenario.Figures.CoolantAt {
+		name := "to_" + strings.ReplaceAll(fmt.Sprintf("%g", round(mark.Value-zeroCelsius, 1e-3)), ".", "_") + "_c_s"
+		all = append(all, c(strings.ReplaceAll(name, "-", "minus_"), "s", fmt.Sprintf("time until %s first passes %g degC", of, round(mark.Value-zeroCelsius, 1e-3)),
+			func(p *metric.Phase) metric.Figure { return p.Marks[i] }))
+	}
+	for i, n := range p.Watched() {
+		node := func(name, unit, meaning string, get func(n *metric.Node) metric.Figure) phaseColumn {
+			return c(n.Column+name, unit, fmt.Sprintf(meaning, n.Path), func(p *metric.Phase) metric.Figure { return get(&p.Nodes[i]) })
+		}
+		all = append(all,
+			node("_level_c", "degC", "%s at equilibrium under the phase's load", func(n *metric.Node) metric.Figure { return celsius(n.Level) }),
+			node("_peak_c", "degC", "highest of %s", func(n *metric.Node) metric.Figure { return metric.Known(n.Peak - zeroCelsius) }),
+			node("_peak_at_s", "s", "time of the peak of %s from the start of the run", func(n *metric.Node) metric.Figure { return metric.Known(n.PeakAt) }),
+			node("_tail_mean_c", "degC", "mean of %s over the tail window", func(n *metric.Node) metric.Figure { return celsius(n.TailMean) }),
+			node("_tail_sd_k", "K", "standard deviation of %s over the tail window", func(n *metric.Node) metric.Figure { return n.TailSD }))
+	}
+	return all
+}
+
+// round rounds x to a multiple of to.
+func round(x, to float64) float64 { return math.Round(x/to) * to }
