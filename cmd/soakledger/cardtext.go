@@ -1,0 +1,203 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+)
+
+// print writes the card to stdout as the settings ask.
+func (a *app) print(c *card, dir string) error {
+	if a.settings.GetBool("quiet") {
+		return nil
+	}
+	if a.settings.GetBool("json") {
+		e := json.NewEncoder(a.stdout)
+		e.SetIndent("", "  ")
+		return e.Encode(c)
+	}
+	c.write(a.stdout)
+	_, err := fmt.Fprintf(a.stdout, "\ndataset  %s\n", dir)
+	return err
+}
+
+// write prints the card for people.
+func (c *card) write(w io.Writer) {
+	if c.Title != "" {
+		fmt.Fprintf(w, "%s\n\n", c.Title)
+	}
+	fmt.Fprintf(w, "%s\n\n", c.Sentence)
+	line := func(label, format string, args ...any) {
+		fmt.Fprintf(w, "%-15s %s\n", label, fmt.Sprintf(format, args...))
+	}
+	if h := c.Heating; h != nil {
+		c.writeHeating(line, h)
+	}
+	if k := c.Cooling; k != nil {
+		line("cool-down", "from %.1f degC towards %s; t95 %s; within 1 K %s, 0.5 K %s", k.BeginC, celsius(k.LevelC), time(k.ResponseS[2]), after(k.WithinS[0]), after(k.WithinS[1]))
+	}
+	c.writeModes(line)
+	c.writeMachine(line)
+	line("ledger", "%s in, %s out, %s stored; %.0e of it unaccounted for", joules(c.EnergyInJ), joules(c.HeatOutJ), joules(c.StoredJ), c.Residual)
+	c.writeLists(w)
+}
+
+// writeHeating prints the largest warming.
+func (c *card) writeHeating(line func(label, format string, args ...any), h *cardPhase) {
+	if h.LevelC != nil {
+		line("level", "%s %.1f degC, %.1f K over the room at %.1f degC, under %s", c.Subject, *h.LevelC, *h.RiseK, c.AmbientC, watts(h.PowerW))
+		line("response", "t63 %s, t90 %s, t95 %s, t99 %s", time(h.ResponseS[0]), time(h.ResponseS[1]), time(h.ResponseS[2]), time(h.ResponseS[3]))
+		line("stays within", "1 K %s, 0.5 K %s, 0.1 K %s", after(h.WithinS[0]), after(h.WithinS[1]), after(h.WithinS[2]))
+		line("still to come", "%s K when the load ends after %s", kelvin(*h.StillToCome), minutes(h.ToS-h.FromS))
+		c.writeShortfall(line, h)
+	} else {
+		line("level", "none: %s", h.Missing["level_c"])
+	}
+	for _, m := range h.Marks {
+		line("passes", "%.4g degC %s", m.AtC, after(m.AfterS))
+	}
+	for _, n := range h.Nodes {
+		tail := ""
+		if n.TailMeanC != nil {
+			tail = fmt.Sprintf("; over the tail %.1f, sd %.2f K", *n.TailMeanC, *n.TailSDK)
+		}
+		line(n.Node, "level %s, highest %.1f degC after %s%s", celsius(n.LevelC), n.PeakC, minutes(n.PeakAtS), tail)
+	}
+}
+
+// writeShortfall prints what shorter tests would read low.
+func (c *card) writeShortfall(line func(label, format string, args ...any), h *cardPhase) {
+	var words []string
+	for k, length := range []string{"5", "10", "15", "30"} {
+		if h.ShortfallK[k] != nil {
+			words = append(words, fmt.Sprintf("%s min %s K", length, kelvin(*h.ShortfallK[k])))
+		}
+	}
+	if len(words) > 0 {
+		line("reads low by", "%s", strings.Join(words, ", "))
+	}
+}
+
+// writeModes prints the slowest time constants with their owners.
+func (c *card) writeModes(line func(label, format string, args ...any)) {
+	if len(c.Modes) == 0 {
+		if c.ModesMissing != "" {
+			line("time constants", "none: %s", c.ModesMissing)
+		}
+		return
+	}
+	words := make([]string, len(c.Modes))
+	for i, m := range c.Modes {
+		var who []string
+		for _, o := range m.Owners {
+			who = append(who, fmt.Sprintf("%s %.0f %%", o.Name, 100*o.Share))
+		}
+		words[i] = fmt.Sprintf("%s (%s)", minutes(m.TauS), strings.Join(who, ", "))
+	}
+	line("time constants", "%s", strings.Join(words, "; "))
+}
+
+// writeMachine prints flow, volume and capacity.
+func (c *card) writeMachine(line func(label, format string, args ...any)) {
+	for _, l := range c.Loops {
+		label := "loop"
+		if len(c.Loops) > 1 {
+			label = l.Name
+		}
+		line(label, "%s, and round again; %.1f L/min", l.Order, l.FlowLM)
+	}
+	if h := c.Heating; h != nil && h.CoolestC != nil && h.HottestC != nil {
+		line("coolant", "%.0f mL; between %.1f and %.1f degC at the level", c.VolumeML, *h.CoolestC, *h.HottestC)
+	}
+	if total := c.CoolantJK + c.MetalJK; c.CoolantJK > 0 {
+		line("heat capacity", "%s: coolant %.0f %%, metal %.0f %%", capacity(total), 100*c.CoolantJK/total, 100*c.MetalJK/total)
+	} else {
+		line("heat capacity", "%s", capacity(total))
+	}
+}
+
+// writeLists prints cautions and what was assumed.
+func (c *card) writeLists(w io.Writer) {
+	for _, caution := range c.Cautions {
+		fmt.Fprintf(w, "\ncaution: %s\n", caution)
+	}
+	if len(c.Assumed) > 0 {
+		fmt.Fprintf(w, "\nassumed, because not stated (usual range):\n")
+		for _, s := range c.Assumed {
+			fmt.Fprintf(w, "  %-26s %-12s %s\n", s.Path, s.Value, s.Range)
+		}
+	}
+	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
+}
+
+// time writes a time in minutes or seconds, or that it was not reached.
+func time(s *float64) string {
+	if s == nil {
+		return "not reached"
+	}
+	return minutes(*s)
+}
+
+// after writes when something happened, or that it did not.
+func after(s *float64) string {
+	if s == nil {
+		return "not reached"
+	}
+	return "after " + minutes(*s)
+}
+
+// minutes writes a time (s) as a person would say it.
+func minutes(s float64) string {
+	switch {
+	case s < 10:
+		return fmt.Sprintf("%.1f s", s)
+	case s < 99.5:
+		return fmt.Sprintf("%.0f s", s)
+	case s < 3600*3:
+		return fmt.Sprintf("%.1f min", s/60)
+	}
+	return fmt.Sprintf("%.1f h", s/3600)
+}
+
+// kelvin writes a difference with the decimals it deserves.
+func kelvin(k float64) string {
+	switch a := math.Abs(k); {
+	case a < 0.005:
+		return "0.00"
+	case a < 1:
+		return fmt.Sprintf("%.2f", k)
+	}
+	return fmt.Sprintf("%.1f", k)
+}
+
+// celsius writes a temperature, or that there is none.
+func celsius(t *float64) string {
+	if t == nil {
+		return "none"
+	}
+	return fmt.Sprintf("%.1f degC", *t)
+}
+
+// watts writes a power.
+func watts(p float64) string { return fmt.Sprintf("%.0f W", p) }
+
+// joules writes an energy.
+func joules(e float64) string {
+	switch a := math.Abs(e); {
+	case a >= 1e7:
+		return fmt.Sprintf("%.1f MJ", e/1e6)
+	case a >= 1e4:
+		return fmt.Sprintf("%.1f kJ", e/1e3)
+	}
+	return fmt.Sprintf("%.1f J", e)
+}
+
+// capacity writes a heat capacity.
+func capacity(c float64) string {
+	if c >= 1000 {
+		return fmt.Sprintf("%.2f kJ/K", c/1e3)
+	}
+	return fmt.Sprintf("%.0f J/K", c)
+}

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"soakledger/scenarios"
+	"soakledger/sim"
+)
+
+// checkCommand validates a scenario without running it.
+func (a *app) checkCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:     "check FILE",
+		Short:   "Validate a scenario and list what would be assumed",
+		Long:    "check reads a scenario, reports every mistake with its place, prints the loop in\nflow order and lists every figure that would be filled in, with its usual range.",
+		Example: "  soakledger check my.yaml\n  soakledger check --schema > soakledger.schema.json",
+		RunE:    a.check,
+	}
+	flags := cmd.Flags()
+	flags.StringArray("set", nil, "change one value: PATH=VALUE, repeatable")
+	flags.Bool("schema", false, "print the JSON Schema of scenario files and stop")
+	flags.Bool("network", false, "print the assembled network as JSON, for another integrator")
+	return cmd
+}
+
+// check is the command's body.
+func (a *app) check(cmd *cobra.Command, args []string) error {
+	if a.settings.GetBool("schema") {
+		_, err := a.stdout.Write(scenarios.Schema())
+		return err
+	}
+	if err := oneArg("scenario file", "my.yaml")(cmd, args); err != nil {
+		return err
+	}
+	set, err := cmd.Flags().GetStringArray("set")
+	if err != nil {
+		return fmt.Errorf("reading the flags: %w", err)
+	}
+	doc, err := load(args[0], set)
+	if err != nil {
+		return err
+	}
+	s, err := sim.New(doc.Scenario, sim.Settings{NoTrace: true})
+	if err != nil {
+		return placed(doc, err)
+	}
+	if a.settings.GetBool("network") {
+		e := json.NewEncoder(a.stdout)
+		e.SetIndent("", " ")
+		return e.Encode(s.Export())
+	}
+	return a.printCheck(doc, s)
+}
+
+// printCheck writes what was understood.
+func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
+	p := s.Plan
+	w := a.stdout
+	fmt.Fprintf(w, "%s: no mistakes found\n", doc.Name)
+	if p.Scenario.Title != "" {
+		fmt.Fprintf(w, "%s\n", p.Scenario.Title)
+	}
+	fmt.Fprintln(w)
+	for _, l := range p.Loops {
+		fmt.Fprintf(w, "loop %s: %s, and round again; %.1f L/min; its radiators breathe the room\n", l.Name, l.OneLine(p.Scenario), l.Flow*6e4)
+	}
+	coolant, metal := p.HeatCapacity()
+	fmt.Fprintf(w, "%d lumps, %s in all", len(p.Nodes), capacity(coolant+metal))
+	if p.Coolant != nil {
+		fmt.Fprintf(w, "; %.0f mL of %s", p.CoolantVolume*1e6, p.Coolant.Name())
+	}
+	fmt.Fprintf(w, "\nwould run %s of model time\n", minutes(s.Duration()))
+	for _, note := range doc.ReadAs {
+		fmt.Fprintf(w, "read as: %s\n", note)
+	}
+	if len(p.Assumed) == 0 {
+		fmt.Fprintln(w, "\nnothing is assumed")
+		return nil
+	}
+	fmt.Fprintln(w, "\nassumed, because not stated:")
+	for _, one := range assumedList(p) {
+		fmt.Fprintf(w, "  %-26s %-12s %-24s %s\n", one.Path, one.Value, one.Range, one.Source)
+	}
+	return nil
+}
