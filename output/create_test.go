@@ -142,8 +142,12 @@ func TestResumeNeedsTheSameTables(t *testing.T) {
 	if err := mustCreate(t, dir, Settings{}).Suspend(); err != nil {
 		t.Fatal(err)
 	}
-	_, err := Create(dir, testMeta, []record.Table{runsTable()}, Settings{Resume: true})
-	wantError(t, err, "other tables or columns")
+	changed := testTables()
+	changed[1].Columns[2].Unit = "K"
+	for _, tables := range [][]record.Table{{runsTable()}, changed} {
+		_, err := Create(dir, testMeta, tables, Settings{Resume: true})
+		wantError(t, err, "other tables or columns")
+	}
 }
 
 func TestReplace(t *testing.T) {

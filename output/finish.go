@@ -42,10 +42,6 @@ func (w *Writer) Finish() error {
 }
 
 func (w *Writer) finish() error {
-	if w.finishedByOther() {
-		w.ended = "finished"
-		return nil
-	}
 	for i := range w.manifest.Tables {
 		if err := w.listParts(&w.manifest.Tables[i]); err != nil {
 			return err

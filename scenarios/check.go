@@ -15,8 +15,8 @@ import (
 
 // check gives the mistakes found so far their canonical paths and adds what
 // spec.Check finds, each at the place in the text that it is about. A problem
-// that lies in or around a value that could not be read is left out: it would
-// only repeat that.
+// of something in which a value could not be read is left out: it would only
+// repeat that.
 func (d *decoder) check(s *spec.Scenario, names map[string]string) {
 	var broken []string
 	for _, e := range d.errs {
@@ -61,15 +61,9 @@ func (d *decoder) byPath(names map[string]string) map[string]*yaml.Node {
 	return at
 }
 
-// related reports whether the path equals, contains or lies within one of the
-// broken ones.
+// related reports whether the path equals or contains one of the broken ones.
 func related(path string, broken []string) bool {
-	for _, b := range broken {
-		if b == path || within(b, path) || within(path, b) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(broken, func(b string) bool { return b == path || within(b, path) })
 }
 
 // within reports whether path lies under the section or list at outer.
@@ -79,16 +73,12 @@ func within(path, outer string) bool {
 
 // nearestNode returns the node at a path, or of what encloses it.
 func nearestNode(at map[string]*yaml.Node, path string) *yaml.Node {
-	for {
+	for ; path != ""; path = outer(path) {
 		if node, ok := at[path]; ok {
 			return node
 		}
-		cut := strings.LastIndexAny(path, ".[")
-		if cut < 0 {
-			return at[""]
-		}
-		path = path[:cut]
 	}
+	return at[""]
 }
 
 // describe words a problem for the author of a file: ranges in trade units.

@@ -193,7 +193,7 @@ work: [{on: 1 min}]
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s := doc.Scenario; s.Loops[0].Parts[0].Block.Cools != "" || s.Chips[0].Work != "work_1" {
+	if s := doc.Scenario; s.Loops[0].Parts[0].Block.Cools != "" || s.Loops[0].Parts[1].Block.Cools != "" || s.Chips[0].Work != "work_1" {
 		t.Errorf("one of two blocks is chosen, or a single pattern is not followed: %+v", s)
 	}
 }
@@ -247,7 +247,12 @@ func TestLimits(t *testing.T) {
 	for i := range 9 {
 		merges += fmt.Sprintf("x%d: &m%d {<<: [%s*m%d]}\n", i, i+1, strings.Repeat(fmt.Sprintf("*m%d, ", i), 9), i)
 	}
+	ladder := "figures: &m0 {tail: 1 s}\n"
+	for i := range 30 {
+		ladder += fmt.Sprintf("x%d: &m%d {<<: *m%d}\n", i, i+1, i)
+	}
 	for name, c := range map[string]struct{ src, says string }{
+		"ladder":         {ladder + "solver: *m30\n", "nested more than 24 deep"},
 		"large":          {strings.Repeat("# comment\n", maxBytes/10+1), "a scenario has at most"},
 		"not text":       {"title: \xff\n", "not UTF-8"},
 		"nul":            {"title: \x00\n", "not YAML"},

@@ -17,14 +17,14 @@ func splice(src []byte, start, end int, text string) []byte {
 // extent returns where a scalar begins and ends in the source. Values that
 // span lines, or whose text does not show as it is, have no simple extent.
 func extent(src []byte, node *yaml.Node) (start, end int, err error) {
-	complex := fmt.Errorf("the value in line %d is not written in one piece: change it there by hand", node.Line)
+	inPieces := fmt.Errorf("the value in line %d is not written in one piece: change it there by hand", node.Line)
 	if node.Kind != yaml.ScalarNode {
-		return 0, 0, complex
+		return 0, 0, inPieces
 	}
 	start = offset(src, node.Line, node.Column)
 	switch {
 	case start >= len(src):
-		return 0, 0, complex
+		return 0, 0, inPieces
 	case node.Style&yaml.DoubleQuotedStyle != 0 && src[start] == '"':
 		end = closing(src, start, '"', '\\')
 	case node.Style&yaml.SingleQuotedStyle != 0 && src[start] == '\'':
@@ -33,7 +33,7 @@ func extent(src []byte, node *yaml.Node) (start, end int, err error) {
 		end = start + len(node.Value)
 	}
 	if end <= start || bytes.ContainsAny(src[start:end], "\r\n") {
-		return 0, 0, complex
+		return 0, 0, inPieces
 	}
 	return start, end, nil
 }

@@ -158,6 +158,7 @@ func TestRefused(t *testing.T) {
 		{"1 h 10m", spec.Time, "10 m could be minutes or metres: write 10 min"},
 		{"30 min 1 h", spec.Time, "long to short"},
 		{"1 min 60000 ms 1 s", spec.Time, "long to short"},
+		{"1 h 2 h", spec.Time, "long to short"},
 		{"1 h 5", spec.Time, `"5" has no unit`},
 		{"1 h -5 min", spec.Time, "long to short"},
 		{"-1 h 5 min", spec.Time, "no sign"},

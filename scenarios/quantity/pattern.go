@@ -2,7 +2,6 @@ package quantity
 
 import (
 	"regexp"
-	"slices"
 	"strings"
 
 	"soakledger/sim/spec"
@@ -13,7 +12,7 @@ const numeral = "[-+\u2212]?" + `(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)
 // blank is what may stand between words: white space or a sign of a product.
 const blank = "[\\s\u00b7\u22c5*]"
 
-// Pattern returns a regular expression (ECMA 262, without anchors) of the
+// Pattern returns a regular expression (ECMA 262, to be anchored) of the
 // quantities of a dimension that Parse reads, for schemas. It knows the units
 // and their spellings, not the ranges of numbers.
 func Pattern(dim spec.Dimension) string {
@@ -27,10 +26,7 @@ func Pattern(dim spec.Dimension) string {
 			spellings = append(spellings, spelling(s))
 		}
 	}
-	// Longer spellings first: an engine that takes the first match must not
-	// stop at m in mm.
-	slices.SortStableFunc(spellings, func(a, b string) int { return len(b) - len(a) })
-	one := numeral + `\s*(?:` + strings.Join(slices.Compact(spellings), "|") + `)`
+	one := numeral + `\s*(?:` + strings.Join(spellings, "|") + `)`
 	if dim == spec.Time {
 		return `\s*` + one + `(?:\s*` + one + `)*\s*`
 	}

@@ -210,6 +210,14 @@ func TestEffectivenessLimits(t *testing.T) {
 	}
 	near(t, "counter flow at R = 1", correlation.EffectivenessCounterFlow(50, 1), 50./51, 1e-15)
 	near(t, "counter flow near R = 1", correlation.EffectivenessCounterFlow(50, 1-1e-13), 50./51, 1e-10)
+	// Beyond 700 transfer units the series is held.
+	if u := correlation.EffectivenessCrossFlowUnmixed; u(1e5, 1) != u(700, 1) || u(699, 1) >= u(700, 1) {
+		t.Error("the series is not held at 700 transfer units")
+	}
+	// A case in which the plain quotient rounds to just above one.
+	if got := correlation.EffectivenessCounterFlow(56.23413251903491, 0.29427271762092827); got > 1 {
+		t.Errorf("counter flow: %.17g", got)
+	}
 	near(t, "unmixed with one stream nearly at rest",
 		correlation.EffectivenessCrossFlowUnmixed(1e8, 1e-8), 1, 1e-14)
 	near(t, "unmixed with one stream nearly at rest, from the other side",

@@ -23,12 +23,19 @@ func TestGnielinskiTable(t *testing.T) {
 			correlation.NusseltGnielinski(c.re, c.pr, correlation.DarcyPetukhov(c.re)), c.figure)
 	}
 	printed(t, "Re 1e5, Pr 1.2, f .0185", correlation.NusseltGnielinski(1e5, 1.2, .0185), "254.62682749")
-	if r := correlation.GnielinskiRange(); r.Contains(2999) || !r.Contains(3000) || !r.Contains(5e6) || r.Contains(6e6) {
+	if r := correlation.GnielinskiRange(); r.Contains(2999) || !r.Contains(3000) || !r.Contains(5e6) || r.Contains(5.01e6) {
 		t.Errorf("range %v", r)
 	}
 	if got := correlation.NusseltGnielinski(900, 4, .06); got != 0 {
 		t.Errorf("below Re 1000: %g", got)
 	}
+	// The denominator is held where it would vanish: at Pr 0.5, and at a tenth.
+	low, edge := correlation.NusseltGnielinski(1e4, .1, .03)/.1, correlation.NusseltGnielinski(1e4, .5, .03)/.5
+	near(t, "Pr held at 0.5", low, edge, 1e-14)
+	if correlation.NusseltGnielinski(1e4, .505, .03)/.505 >= edge {
+		t.Error("Pr above 0.5 is held too")
+	}
+	near(t, "huge friction", correlation.NusseltGnielinski(2000, .5, 1), 625, 1e-14)
 }
 
 // Documentation of an open-source heat-transfer library: Re 1e5, Pr 1.2 heated, and Re 1e5,
@@ -36,6 +43,11 @@ func TestGnielinskiTable(t *testing.T) {
 func TestTurbulentNusseltPublished(t *testing.T) {
 	printed(t, "Dittus-Boelter", correlation.NusseltDittusBoelter(1e5, 1.2, true), "247.400364")
 	printed(t, "Gnielinski short", correlation.NusseltGnielinskiSmooth(1e5, 7), "577.769252")
+	// Computed independently in double precision from the formulas, to hold the constants.
+	printed(t, "Sieder-Tate", correlation.NusseltSiederTate(1e4, 5, 2), "80.630242")
+	printed(t, "short form, Pr .7", correlation.NusseltGnielinskiSmooth(1e5, .7), "183.691129")
+	printed(t, "short form, Pr 1.5", correlation.NusseltGnielinskiSmooth(1e5, 1.5), "249.164102")
+	printed(t, "short form, Pr 1.52", correlation.NusseltGnielinskiSmooth(1e4, 1.52), "38.874211")
 	near(t, "cooled against heated", correlation.NusseltDittusBoelter(2e4, 5, false),
 		correlation.NusseltDittusBoelter(2e4, 5, true)*math.Pow(5, -.1), 1e-14)
 	// The forms describe the same pipe: within 15 % of each other, that of Sieder & Tate, whose

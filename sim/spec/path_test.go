@@ -92,6 +92,14 @@ func TestPathErrors(t *testing.T) {
 	}
 }
 
+// TestOtherKindNeedsNoHint: the kind that has the key is the hint.
+func TestOtherKindNeedsNoHint(t *testing.T) {
+	_, err := workstation().Named().Get("pump_1.bore")
+	if want := "pump_1.bore: a pump has no bore (a tube has)"; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
+	}
+}
+
 // TestFieldAt checks that a field comes with all that its tags say.
 func TestFieldAt(t *testing.T) {
 	s := workstation().Named()
