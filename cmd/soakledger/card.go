@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -30,6 +31,8 @@ type card struct {
 	AmbientC     float64       `json:"ambient_c"`
 	DurationS    float64       `json:"duration_s"`
 	PhaseCount   int           `json:"phase_count"`
+	TailS        float64       `json:"tail_s"`
+	LeastW       float64       `json:"least_power_w"`
 	Heating      *cardPhase    `json:"heating,omitempty"`
 	Cooling      *cardPhase    `json:"cooling,omitempty"`
 	Modes        []cardMode    `json:"time_constants,omitempty"`
@@ -123,10 +126,11 @@ func newCard(r *sim.Result) *card {
 	p := r.Plan
 	c := &card{
 		Title: p.Scenario.Title, Status: string(r.Status), Reason: r.Reason, Subject: subjectName(p),
-		AmbientC: p.Scenario.Ambient.Temperature.Value - zeroCelsius, DurationS: r.Duration, PhaseCount: len(r.Phases),
+		AmbientC: p.Scenario.Ambient.Temperature.Value - zeroCelsius, DurationS: r.Duration, PhaseCount: len(r.Phases), TailS: p.Scenario.Figures.Tail.Value,
 		VolumeML: p.CoolantVolume * 1e6, Residual: r.Ledger.Relative(), Steps: int(r.Stats.Steps), Rejected: int(r.Stats.Rejected),
 		Cautions: r.Cautions(), Assumed: assumedList(p), ModesMissing: r.ModesWhy,
 	}
+	c.LeastW = slices.MinFunc(r.Phases, func(a, b metric.Phase) int { return cmp.Compare(a.Power, b.Power) }).Power
 	c.CoolantJK, c.MetalJK = p.HeatCapacity()
 	c.EnergyInJ, c.HeatOutJ, c.StoredJ = r.Totals()
 	c.Heating, c.Cooling = phaseOf(r, r.Heating), phaseOf(r, r.Cooling)
@@ -241,15 +245,7 @@ func owners(p *assemble.Plan, m equilibrium.Mode) []cardOwner {
 		}
 		all[i].Share += m.Shares[n.Lump]
 	}
-	slices.SortStableFunc(all, func(a, b cardOwner) int {
-		switch {
-		case a.Share > b.Share:
-			return -1
-		case a.Share < b.Share:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(a, b cardOwner) int { return cmp.Compare(b.Share, a.Share) })
 	return slices.DeleteFunc(all, func(o cardOwner) bool { return o.Share < leastShare })
 }
 
@@ -277,20 +273,31 @@ func (c *card) sentence() string {
 	b.WriteString(c.soaked(h))
 	if k := c.Cooling; k != nil {
 		if k.WithinS[0] != nil {
-			fmt.Fprintf(&b, " Back within 1 K of idle %s after the load ends.", minutes(*k.WithinS[0]))
+			fmt.Fprintf(&b, " Back within 1 K of %s %s after the load ends.", c.rest(k), minutes(*k.WithinS[0]))
 		} else if k.StillToCome != nil {
-			fmt.Fprintf(&b, " Not back within 1 K of idle when the cooling phase ends, %s after the load.", minutes(k.ToS-k.FromS))
+			fmt.Fprintf(&b, " Not back within 1 K of %s when that phase ends after %s.", c.rest(k), minutes(k.ToS-k.FromS))
 		}
 	}
-	if s := h.ShortfallK[1]; s != nil {
+	if s := h.ShortfallK[1]; s != nil && c.Reason == "" {
 		fmt.Fprintf(&b, " A 10-minute test would read %s K low.", kelvin(*s))
 	}
 	return b.String()
 }
 
+// rest names the level that a cooling phase leads to: idle, if no phase asks
+// for less.
+func (c *card) rest(k *cardPhase) string {
+	if k.PowerW <= c.LeastW {
+		return "idle"
+	}
+	return "its level at " + watts(k.PowerW)
+}
+
 // soaked is the sentence about the heating phase.
 func (c *card) soaked(h *cardPhase) string {
 	switch {
+	case c.Reason != "":
+		return fmt.Sprintf("%s at %s took %s from %.1f to %.1f degC.", minutes(h.ToS-h.FromS), watts(h.PowerW), c.Subject, h.BeginC, h.EndC)
 	case h.LevelC == nil:
 		return fmt.Sprintf("No level at %s: %s. After %s %s is at %.1f degC.", watts(h.PowerW), h.Missing["level_c"], minutes(h.ToS-h.FromS), c.Subject, h.EndC)
 	case h.WithinS[1] == nil:

@@ -8,12 +8,12 @@ import (
 	"strings"
 )
 
-// print writes the card to stdout as the settings ask.
-func (a *app) print(c *card, dir string) error {
-	if a.settings.GetBool("quiet") {
+// print writes the card to stdout as the flags ask.
+func (a *app) print(c *card, dir string, f runFlags) error {
+	if f.quiet {
 		return nil
 	}
-	if a.settings.GetBool("json") {
+	if f.json {
 		e := json.NewEncoder(a.stdout)
 		e.SetIndent("", "  ")
 		return e.Encode(c)
@@ -28,6 +28,9 @@ func (c *card) write(w io.Writer) {
 	if c.Title != "" {
 		fmt.Fprintf(w, "%s\n\n", c.Title)
 	}
+	if c.Reason != "" {
+		fmt.Fprintf(w, "Ended early: %s.\n", c.Reason)
+	}
 	fmt.Fprintf(w, "%s\n\n", c.Sentence)
 	line := func(label, format string, args ...any) {
 		fmt.Fprintf(w, "%-15s %s\n", label, fmt.Sprintf(format, args...))
@@ -40,17 +43,17 @@ func (c *card) write(w io.Writer) {
 	}
 	c.writeModes(line)
 	c.writeMachine(line)
-	line("ledger", "%s in, %s out, %s stored; %.0e of it unaccounted for", joules(c.EnergyInJ), joules(c.HeatOutJ), joules(c.StoredJ), c.Residual)
+	line("ledger", "%s; less than %s of it unaccounted for", joules(c.EnergyInJ, c.HeatOutJ, c.StoredJ), tenth(c.Residual))
 	c.writeLists(w)
 }
 
 // writeHeating prints the largest warming.
 func (c *card) writeHeating(line func(label, format string, args ...any), h *cardPhase) {
 	if h.LevelC != nil {
-		line("level", "%s %.1f degC, %.1f K over the room at %.1f degC, under %s", c.Subject, *h.LevelC, *h.RiseK, c.AmbientC, watts(h.PowerW))
+		line("level", "%s %.1f degC, %.1f K over the room at %.1f degC, under %s%s", c.Subject, *h.LevelC, *h.RiseK, c.AmbientC, watts(h.PowerW), c.which(h))
 		line("response", "t63 %s, t90 %s, t95 %s, t99 %s", time(h.ResponseS[0]), time(h.ResponseS[1]), time(h.ResponseS[2]), time(h.ResponseS[3]))
 		line("stays within", "1 K %s, 0.5 K %s, 0.1 K %s", after(h.WithinS[0]), after(h.WithinS[1]), after(h.WithinS[2]))
-		line("still to come", "%s K when the load ends after %s", kelvin(*h.StillToCome), minutes(h.ToS-h.FromS))
+		line("still to come", "%s K when the phase ends after %s", kelvin(*h.StillToCome), minutes(h.ToS-h.FromS))
 		c.writeShortfall(line, h)
 	} else {
 		line("level", "none: %s", h.Missing["level_c"])
@@ -61,10 +64,19 @@ func (c *card) writeHeating(line func(label, format string, args ...any), h *car
 	for _, n := range h.Nodes {
 		tail := ""
 		if n.TailMeanC != nil {
-			tail = fmt.Sprintf("; over the tail %.1f, sd %.2f K", *n.TailMeanC, *n.TailSDK)
+			tail = fmt.Sprintf("; mean of the last %.0f s %.1f, sd %.2f K", c.TailS, *n.TailMeanC, *n.TailSDK)
 		}
-		line(n.Node, "level %s, highest %.1f degC after %s%s", celsius(n.LevelC), n.PeakC, minutes(n.PeakAtS), tail)
+		line(n.Node, "level %s, highest %.1f degC %s into the phase%s", celsius(n.LevelC), n.PeakC, minutes(n.PeakAtS-h.FromS), tail)
 	}
+}
+
+// which says which phase the figures belong to, where there are more than a
+// load and its cool-down.
+func (c *card) which(p *cardPhase) string {
+	if c.PhaseCount <= 2 {
+		return ""
+	}
+	return fmt.Sprintf(" (phase %d of %d, from %s to %s)", p.Number, c.PhaseCount, minutes(p.FromS), minutes(p.ToS))
 }
 
 // writeShortfall prints what shorter tests would read low.
@@ -88,13 +100,18 @@ func (c *card) writeModes(line func(label, format string, args ...any)) {
 		}
 		return
 	}
-	words := make([]string, len(c.Modes))
-	for i, m := range c.Modes {
+	var words []string
+	last := math.Inf(1)
+	for _, m := range c.Modes {
+		if m.TauS > 0.9*last {
+			continue // a twin tells a reader nothing new
+		}
+		last = m.TauS
 		var who []string
 		for _, o := range m.Owners {
 			who = append(who, fmt.Sprintf("%s %.0f %%", o.Name, 100*o.Share))
 		}
-		words[i] = fmt.Sprintf("%s (%s)", minutes(m.TauS), strings.Join(who, ", "))
+		words = append(words, fmt.Sprintf("%s (%s)", minutes(m.TauS), strings.Join(who, ", ")))
 	}
 	line("time constants", "%s", strings.Join(words, "; "))
 }
@@ -126,7 +143,7 @@ func (c *card) writeLists(w io.Writer) {
 	if len(c.Assumed) > 0 {
 		fmt.Fprintf(w, "\nassumed, because not stated (usual range):\n")
 		for _, s := range c.Assumed {
-			fmt.Fprintf(w, "  %-26s %-12s %s\n", s.Path, s.Value, s.Range)
+			fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("  %-26s %-12s %s", s.Path, s.Value, s.Range), " "))
 		}
 	}
 	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
@@ -151,6 +168,8 @@ func after(s *float64) string {
 // minutes writes a time (s) as a person would say it.
 func minutes(s float64) string {
 	switch {
+	case s == 0:
+		return "0 s"
 	case s < 10:
 		return fmt.Sprintf("%.1f s", s)
 	case s < 99.5:
@@ -183,15 +202,28 @@ func celsius(t *float64) string {
 // watts writes a power.
 func watts(p float64) string { return fmt.Sprintf("%.0f W", p) }
 
-// joules writes an energy.
-func joules(e float64) string {
-	switch a := math.Abs(e); {
+// joules writes the three sums of a ledger in one unit, so that they can be
+// added up by eye.
+func joules(in, out, stored float64) string {
+	unit, scale := "J", 1.0
+	switch a := max(math.Abs(in), math.Abs(out), math.Abs(stored)); {
 	case a >= 1e7:
-		return fmt.Sprintf("%.1f MJ", e/1e6)
+		unit, scale = "MJ", 1e6
 	case a >= 1e4:
-		return fmt.Sprintf("%.1f kJ", e/1e3)
+		unit, scale = "kJ", 1e3
 	}
-	return fmt.Sprintf("%.1f J", e)
+	return fmt.Sprintf("%.1f %s in, %.1f %s out, %.1f %s stored", in/scale, unit, out/scale, unit, stored/scale, unit)
+}
+
+// tenth writes the power of ten above a ledger's residual: its digits are
+// rounding, and differ between machines. Nobody needs less than 1e-12.
+func tenth(residual float64) string {
+	for e := -12; e < 0; e++ {
+		if residual < math.Pow10(e) {
+			return fmt.Sprintf("1e%d", e)
+		}
+	}
+	return "1"
 }
 
 // capacity writes a heat capacity.
@@ -199,5 +231,8 @@ func capacity(c float64) string {
 	if c >= 1000 {
 		return fmt.Sprintf("%.2f kJ/K", c/1e3)
 	}
-	return fmt.Sprintf("%.0f J/K", c)
+	if c >= 10 {
+		return fmt.Sprintf("%.0f J/K", c)
+	}
+	return fmt.Sprintf("%.2f J/K", c)
 }

@@ -10,36 +10,39 @@ import (
 	"soakledger/sim"
 )
 
+// checkFlags are the settings of the check command.
+type checkFlags struct {
+	set             []string
+	schema, network bool
+}
+
 // checkCommand validates a scenario without running it.
 func (a *app) checkCommand() *cobra.Command {
+	var f checkFlags
 	cmd := &cobra.Command{
 		Use:     "check FILE",
 		Short:   "Validate a scenario and list what would be assumed",
 		Long:    "check reads a scenario, reports every mistake with its place, prints the loop in\nflow order and lists every figure that would be filled in, with its usual range.",
 		Example: "  soakledger check my.yaml\n  soakledger check --schema > soakledger.schema.json",
-		RunE:    a.check,
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.check(cmd, args, f) },
 	}
 	flags := cmd.Flags()
-	flags.StringArray("set", nil, "change one value: PATH=VALUE, repeatable")
-	flags.Bool("schema", false, "print the JSON Schema of scenario files and stop")
-	flags.Bool("network", false, "print the assembled network as JSON, for another integrator")
+	flags.StringArrayVar(&f.set, "set", nil, "change one value: PATH=VALUE, repeatable")
+	flags.BoolVar(&f.schema, "schema", false, "print the JSON Schema of scenario files and stop")
+	flags.BoolVar(&f.network, "network", false, "print the assembled network as JSON, for another integrator")
 	return cmd
 }
 
 // check is the command's body.
-func (a *app) check(cmd *cobra.Command, args []string) error {
-	if a.settings.GetBool("schema") {
+func (a *app) check(cmd *cobra.Command, args []string, f checkFlags) error {
+	if f.schema {
 		_, err := a.stdout.Write(scenarios.Schema())
 		return err
 	}
 	if err := oneArg("scenario file", "my.yaml")(cmd, args); err != nil {
 		return err
 	}
-	set, err := cmd.Flags().GetStringArray("set")
-	if err != nil {
-		return fmt.Errorf("reading the flags: %w", err)
-	}
-	doc, err := load(args[0], set)
+	doc, err := load(args[0], f.set)
 	if err != nil {
 		return err
 	}
@@ -47,7 +50,7 @@ func (a *app) check(cmd *cobra.Command, args []string) error {
 	if err != nil {
 		return placed(doc, err)
 	}
-	if a.settings.GetBool("network") {
+	if f.network {
 		e := json.NewEncoder(a.stdout)
 		e.SetIndent("", " ")
 		return e.Encode(s.Export())
@@ -65,7 +68,11 @@ func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
 	}
 	fmt.Fprintln(w)
 	for _, l := range p.Loops {
-		fmt.Fprintf(w, "loop %s: %s, and round again; %.1f L/min; its radiators breathe the room\n", l.Name, l.OneLine(p.Scenario), l.Flow*6e4)
+		name := "loop"
+		if len(p.Loops) > 1 {
+			name = l.Name
+		}
+		fmt.Fprintf(w, "%s: %s, and round again; %.1f L/min; its radiators breathe the room\n", name, l.OneLine(p.Scenario), l.Flow*6e4)
 	}
 	coolant, metal := p.HeatCapacity()
 	fmt.Fprintf(w, "%d lumps, %s in all", len(p.Nodes), capacity(coolant+metal))

@@ -76,10 +76,10 @@ func printed(t *testing.T, what string, got, want float64, decimals int) {
 // memory, not checked against the source; computed independently in double
 // precision: 7.0588e-4 m, 5.1648 s).
 func TestOneNode(t *testing.T) {
-	const h, c, rho, tau, gas, start = 400, 400, 8500, 1.0, 60.0, 25.0
+	const h, c, rho, tau, gas, start = 400, 400, 8500, 1.0, 68.75, 25.0
 	diameter := 6 * h * tau / (rho * c)
 	printed(t, "diameter, 0.1 um", diameter*1e7, 7058.8, 1)
-	printed(t, "heat capacity of a thousand spheres, J/K", 1000*rho*c*math.Pi/6*math.Pow(diameter, 3), 0.62616, 5)
+	printed(t, "heat capacity of a thousand spheres, J/K", 1000*rho*c*math.Pi/6*math.Pow(diameter, 3), 0.62614, 5)
 
 	d := closedForm(t, "one_node")
 	follows(t, rowsOf(t, d, "traces"), "junction_c", 601, func(s float64) float64 {
@@ -92,15 +92,15 @@ func TestOneNode(t *testing.T) {
 	checkFigures(t, d, []expect{
 		{"level_c", gas, 1e-9},
 		{"tau_1_s", tau, 1e-9},
-		left("to_59_8_c_s", math.Log(175), 1./175),
+		left("to_68_5_c_s", math.Log(175), 1./175),
 		// t/tau of 63.2, 90, 95 and 99 %: 1, ln 10, ln 20, ln 100.
 		left("t63_s", 1, 1/math.E),
 		left("t90_s", 2.302585, 0.1),
 		left("t95_s", 2.995732, 0.05),
 		left("t99_s", 4.605170, 0.01),
-		left("to_within_1_k_s", math.Log(35), 1./35),
-		left("to_within_0_5_k_s", math.Log(70), 1./70),
-		left("to_within_0_1_k_s", math.Log(350), 1./350),
+		left("to_within_1_k_s", math.Log(43.75), 1/43.75),
+		left("to_within_0_5_k_s", math.Log(87.5), 1/87.5),
+		left("to_within_0_1_k_s", math.Log(437.5), 1/437.5),
 	})
 	printed(t, "ln 175, s", math.Log(175), 5.1648, 4)
 }

@@ -9,7 +9,6 @@ import (
 	"os/signal"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/viper"
 )
 
 // version of the engine; it is part of every dataset's hash.
@@ -45,7 +44,7 @@ func start(args []string, stdout, stderr io.Writer) int {
 
 // run is the whole program: arguments in, an exit code out.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	app := &app{stdout: stdout, stderr: stderr, settings: viper.New()}
+	app := &app{stdout: stdout, stderr: stderr}
 	root := app.root()
 	root.SetArgs(args)
 	root.SetOut(stdout)
@@ -70,7 +69,6 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 // app carries what all commands share.
 type app struct {
 	stdout, stderr io.Writer
-	settings       *viper.Viper
 }
 
 // root assembles the commands.
@@ -89,10 +87,10 @@ func (a *app) root() *cobra.Command {
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetVersionTemplate("soakledger {{.Version}}\n")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usage("%w; see soakledger %s --help", err, cmd.Name())
+		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
 	root.AddCommand(a.checkCommand(), a.runCommand(), a.showCommand(), a.examplesCommand())
-	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return a.layer(cmd) }
+	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return layer(cmd) }
 	return root
 }
 

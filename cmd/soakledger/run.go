@@ -1,10 +1,12 @@
 package main
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -18,53 +20,60 @@ import (
 // schemaVersion of the dataset's tables.
 const schemaVersion = 1
 
+// runFlags are the settings of the run command.
+type runFlags struct {
+	set                  []string
+	out                  string
+	replace, quiet, json bool
+}
+
 // runCommand simulates one scenario.
 func (a *app) runCommand() *cobra.Command {
+	var f runFlags
 	cmd := &cobra.Command{
 		Use:     "run FILE",
 		Short:   "Simulate one scenario: trace, soak figures, ledger",
 		Long:    "run simulates one scenario, prints its card and writes a dataset folder with\nthe run, its phases, its trace and its events as Parquet.",
 		Example: "  soakledger run example:office_render\n  soakledger run my.yaml --set ambient.temperature=\"30 degC\" --out hot",
 		Args:    oneArg("scenario file", "my.yaml"),
-		RunE:    a.runScenario,
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.runScenario(cmd.Context(), args[0], f) },
 	}
 	flags := cmd.Flags()
-	flags.StringArray("set", nil, "change one value: PATH=VALUE, repeatable")
-	flags.String("out", "", "dataset folder (default NAME-HASH)")
-	flags.Bool("replace", false, "replace a dataset that is already there")
-	flags.Bool("quiet", false, "print nothing but errors")
-	flags.Bool("json", false, "print the card as JSON")
+	flags.StringArrayVar(&f.set, "set", nil, "change one value: PATH=VALUE, repeatable")
+	flags.StringVar(&f.out, "out", "", "dataset folder (default NAME-HASH)")
+	flags.BoolVar(&f.replace, "replace", false, "replace a dataset that is already there")
+	flags.BoolVar(&f.quiet, "quiet", false, "print nothing but errors")
+	flags.BoolVar(&f.json, "json", false, "print the card as JSON")
 	return cmd
 }
 
 // runScenario is the whole path: file, scenario, simulation, dataset, card.
-func (a *app) runScenario(cmd *cobra.Command, args []string) error {
-	set, err := cmd.Flags().GetStringArray("set")
-	if err != nil {
-		return fmt.Errorf("reading the flags: %w", err)
-	}
-	doc, err := load(args[0], set)
+func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
+	doc, err := load(file, f.set)
 	if err != nil {
 		return err
+	}
+	hash := datasetHash(doc.Scenario)
+	dir := f.out
+	if dir == "" {
+		dir = baseName(file) + "-" + hash[:8]
+	}
+	if finished(dir, hash) && !f.replace {
+		return a.alreadyThere(dir, f)
 	}
 	s, err := sim.New(doc.Scenario, sim.Settings{})
 	if err != nil {
 		return placed(doc, err)
 	}
-	r, err := s.Run(cmd.Context())
+	r, err := s.Run(ctx)
 	if err != nil {
 		return err
 	}
 	c := newCard(r)
-	hash := datasetHash(doc.Scenario)
-	dir := a.settings.GetString("out")
-	if dir == "" {
-		dir = baseName(args[0]) + "-" + hash[:8]
+	if err := write(dir, meta(doc, hash, f.set, c), r, f.replace); err != nil {
+		return cannotWrite(dir, err)
 	}
-	if err := a.write(dir, meta(doc, hash, set, c), r); err != nil {
-		return a.alreadyThere(err)
-	}
-	if err := a.print(c, dir); err != nil {
+	if err := a.print(c, dir, f); err != nil {
 		return err
 	}
 	return c.ended()
@@ -83,7 +92,7 @@ func meta(doc *scenarios.Document, hash string, set []string, c *card) output.Me
 }
 
 // write writes the dataset of one run, whole or not at all.
-func (a *app) write(dir string, m output.Meta, r *sim.Result) (err error) {
+func write(dir string, m output.Meta, r *sim.Result, replace bool) (err error) {
 	frames, err := r.Frames()
 	if err != nil {
 		return err
@@ -92,7 +101,7 @@ func (a *app) write(dir string, m output.Meta, r *sim.Result) (err error) {
 	for _, f := range frames {
 		parts[f.Table().Name] = 1
 	}
-	w, err := output.Create(dir, m, sim.Tables(r.Plan), output.Settings{Replace: a.settings.GetBool("replace"), Parts: parts})
+	w, err := output.Create(dir, m, sim.Tables(r.Plan), output.Settings{Replace: replace, Parts: parts})
 	if err != nil {
 		return err
 	}
@@ -109,22 +118,41 @@ func (a *app) write(dir string, m output.Meta, r *sim.Result) (err error) {
 	return w.Finish()
 }
 
-// alreadyThere prints the card of a finished dataset of the same scenario; any
-// other reason for not writing is reported.
-func (a *app) alreadyThere(err error) error {
+// finished reports whether dir holds the complete dataset of this very run.
+func finished(dir, hash string) bool {
+	d, err := output.Open(dir)
+	return err == nil && d.Meta().ScenarioHash == hash
+}
+
+// alreadyThere prints the card of a finished dataset of the same run.
+func (a *app) alreadyThere(dir string, f runFlags) error {
+	c, err := savedCard(dir)
+	if err != nil {
+		return err
+	}
+	if !f.quiet {
+		fmt.Fprintf(a.stderr, "%s already holds this very run; shown from there (--replace computes it again)\n", dir)
+	}
+	if err := a.print(c, dir, f); err != nil {
+		return err
+	}
+	return c.ended()
+}
+
+// cannotWrite tells what the caller can mend from what went wrong: a folder
+// that holds something else, or an --out that is no folder.
+func cannotWrite(dir string, err error) error {
 	var exists *output.ExistsError
+	info, statErr := os.Stat(dir)
 	switch {
+	case errors.As(err, &exists):
+		return usage("%w (--replace, or --out FOLDER)", exists)
 	case errors.Is(err, output.ErrForeign):
 		return usageError{err}
-	case !errors.As(err, &exists):
-		return err
-	case !exists.SameHash || !exists.Complete:
-		return usage("%w (--replace, or --out FOLDER)", exists)
+	case statErr == nil && !info.IsDir():
+		return usage("%s is a file: name a folder with --out", dir)
 	}
-	if !a.settings.GetBool("quiet") {
-		fmt.Fprintf(a.stderr, "%s already holds this very run; shown from there (--replace computes it again)\n", exists.Dir)
-	}
-	return a.show(exists.Dir)
+	return err
 }
 
 // datasetHash covers all that decides a run's bytes.

@@ -2,7 +2,9 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
+	"os"
 
 	"github.com/spf13/cobra"
 
@@ -11,26 +13,36 @@ import (
 
 // showCommand prints the card of an old run.
 func (a *app) showCommand() *cobra.Command {
+	var f runFlags
 	cmd := &cobra.Command{
 		Use:     "show DIR",
 		Short:   "Print the card of a finished run",
 		Example: "  soakledger show office_render-1a2b3c4d",
 		Args:    oneArg("dataset folder", "office_render-1a2b3c4d"),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.show(args[0]) },
+		RunE: func(_ *cobra.Command, args []string) error {
+			c, err := savedCard(args[0])
+			if err != nil {
+				return err
+			}
+			return a.print(c, args[0], f)
+		},
 	}
-	cmd.Flags().Bool("json", false, "print the card as JSON")
+	cmd.Flags().BoolVar(&f.json, "json", false, "print the card as JSON")
 	return cmd
 }
 
-// show prints the card that a dataset keeps.
-func (a *app) show(dir string) error {
+// savedCard reads the card that a dataset keeps.
+func savedCard(dir string) (*card, error) {
+	if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
+		return nil, usage("%s: there is no such folder", dir)
+	}
 	d, err := output.Open(dir)
 	if err != nil {
-		return usageError{err}
+		return nil, usageError{err}
 	}
 	var c card
 	if err := json.Unmarshal([]byte(d.Meta().Notes[cardNote]), &c); err != nil {
-		return fmt.Errorf("reading the card of %s: %w", dir, err)
+		return nil, fmt.Errorf("reading the card of %s: %w", dir, err)
 	}
-	return a.print(&c, dir)
+	return &c, nil
 }

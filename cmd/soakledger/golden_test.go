@@ -1,0 +1,85 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"soakledger/scenarios"
+)
+
+// TestGolden compares what check and run print of every shipped scenario with
+// files to be read by people. -update writes them.
+func TestGolden(t *testing.T) {
+	golden, err := filepath.Abs(filepath.Join("..", "..", "testdata", "golden"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	shipped := map[string]bool{}
+	for _, e := range scenarios.Shipped() {
+		shipped[e.Name+".txt"] = true
+		t.Run(e.Name, func(t *testing.T) {
+			t.Chdir(t.TempDir()) // the card ends with the name of the dataset's folder
+			var got strings.Builder
+			for _, command := range []string{"check", "run"} {
+				code, stdout, stderr := invoke(t, command, "example:"+e.Name)
+				if code != exitDone || stderr != "" {
+					t.Fatalf("soakledger %s: exit code %d, %s", command, code, stderr)
+				}
+				fmt.Fprintf(&got, "$ soakledger %s example:%s\n%s\n", command, e.Name, stdout)
+			}
+			compareGolden(t, filepath.Join(golden, e.Name+".txt"), got.String())
+		})
+	}
+	entries, err := os.ReadDir(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if !shipped[e.Name()] {
+			t.Errorf("%s belongs to no shipped scenario", e.Name())
+		}
+	}
+}
+
+func compareGolden(t *testing.T, path, got string) {
+	t.Helper()
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := strings.Split(string(text), "\n")
+	for i, line := range strings.Split(got, "\n") {
+		if i >= len(want) || line != want[i] {
+			t.Fatalf("%s, line %d: printed\n%s\nwant\n%s\n(-update writes what is printed)", path, i+1, line, strings.Join(want[min(i, len(want)):min(i+1, len(want))], ""))
+		}
+	}
+	if strings.Count(got, "\n") != len(want)-1 {
+		t.Fatalf("%s has more lines than are printed", path)
+	}
+}
+
+// A run that is interrupted leaves no folder and says so with its exit code.
+func TestInterrupted(t *testing.T) {
+	isolate(t)
+	dir := filepath.Join(t.TempDir(), "dataset")
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	var stdout, stderr strings.Builder
+	code := run(ctx, []string{"run", "example:office_render", "--out", dir}, &stdout, &stderr)
+	if code != 130 || stdout.String() != "" || stderr.String() != "interrupted\n" {
+		t.Errorf("exit code %d, printed %q and %q", code, stdout.String(), stderr.String())
+	}
+	if _, err := os.Stat(dir); !os.IsNotExist(err) {
+		t.Errorf("the folder is there (%v)", err)
+	}
+}
