@@ -17,7 +17,7 @@ const (
 // list means that none of these few checks spoke, and nothing more.
 func (r *Result) Cautions() []string {
 	var all []string
-	if r.Status == LeftRange {
+	if r.Status != Done {
 		all = append(all, r.Reason+": the run ends there, and figures after it are missing")
 	}
 	if n, t := r.hottestCoolant(); t > warmCoolant {
@@ -54,5 +54,5 @@ func (r *Result) condensation() []string {
 	if coldest >= dew+dewPointClear {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s falls to %.1f degC, within %g K of the room's dew point of %.1f degC or below it: water can condense on it", at.Path, coldest-zeroCelsius, dewPointClear, dew-zeroCelsius)}
+	return []string{fmt.Sprintf("%s is as cold as %.1f degC, within %g K of the room's dew point of %.1f degC or below it: water can condense on it", at.Path, coldest-zeroCelsius, dewPointClear, dew-zeroCelsius)}
 }

@@ -39,10 +39,7 @@ func (s *Simulation) Export() Export {
 		Start: append([]float64(nil), s.y0[:len(p.Nodes)]...), Duration: s.end, Every: p.Scenario.Record.Every.Value,
 	}
 	for t := 0.0; t < s.end; {
-		to := s.end
-		if next, ok := p.Timeline.NextJump(t); ok && next < s.end {
-			to = next
-		}
+		to := s.phaseAfter(t)
 		power := make([]float64, len(s.in.Power))
 		p.Timeline.Power(t, power)
 		e.Phases = append(e.Phases, ExportPhase{From: t, To: to, Power: power})

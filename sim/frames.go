@@ -13,7 +13,8 @@ import (
 // Tables returns the tables of a dataset for a plan: runs, phases, traces and
 // events.
 func Tables(p *assemble.Plan) []record.Table {
-	return []record.Table{runTable(p), phaseTable(p), traceTable(p), eventTable()}
+	c := columnsOf(p)
+	return []record.Table{runTable(p, c), phaseTable(c), traceTable(p), eventTable()}
 }
 
 // required makes a column that is never null.
@@ -25,27 +26,23 @@ func required(name, unit, meaning string, kind record.Kind) record.Column {
 var missingColumn = record.Column{Name: "missing", Meaning: "figures without a value, each with the reason", Kind: record.Text, Nullable: true}
 
 // phaseTable has one row a phase.
-func phaseTable(p *assemble.Plan) record.Table {
+func phaseTable(columns figureColumns) record.Table {
 	t := record.Table{Name: "phases", Columns: []record.Column{
 		required("run_id", "1", "run in the dataset", record.Int),
 		required("phase", "1", "number of the phase in the run, from 1", record.Int),
 		required("from_s", "s", "start of the phase", record.Float),
 		required("to_s", "s", "end of the phase", record.Float),
 	}}
-	for _, c := range phaseColumns(p) {
+	for _, c := range columns.phase {
 		t.Columns = append(t.Columns, c.column)
 	}
 	t.Columns = append(t.Columns, missingColumn)
 	return t
 }
 
-// coolingFigures are the figures of the cooling phase that a run's row
-// carries, under a name that begins with cool_.
-var coolingFigures = []string{"power_w", "level_c", "t63_s", "t95_s", "to_within_1_k_s", "to_within_0_5_k_s", "still_to_come_k"}
-
 // runTable has one row a run: what was built, the largest heating phase, the
 // cooling phase after it, and the ledger.
-func runTable(p *assemble.Plan) record.Table {
+func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 	t := record.Table{Name: "runs", Columns: []record.Column{
 		required("run_id", "1", "run in the dataset", record.Int),
 		required("status", "", "done, left_range or failed", record.Text),
@@ -61,10 +58,10 @@ func runTable(p *assemble.Plan) record.Table {
 		t.Columns = append(t.Columns, flowColumn(p, l))
 	}
 	t.Columns = append(t.Columns, record.Column{Name: "heating_phase", Unit: "1", Meaning: "number of the phase with the largest warming, to which the figures without prefix belong", Kind: record.Int, Nullable: true})
-	for _, c := range phaseColumns(p) {
+	for _, c := range columns.phase {
 		t.Columns = append(t.Columns, c.column)
 	}
-	for _, c := range coolingColumns(p) {
+	for _, c := range columns.cooling {
 		t.Columns = append(t.Columns, c.column)
 	}
 	for k := range 3 {
@@ -81,21 +78,6 @@ func runTable(p *assemble.Plan) record.Table {
 	return t
 }
 
-// coolingColumns renames the cooling phase's figures.
-func coolingColumns(p *assemble.Plan) []phaseColumn {
-	var some []phaseColumn
-	for _, name := range coolingFigures {
-		for _, c := range phaseColumns(p) {
-			if c.column.Name == name {
-				c.column.Name = "cool_" + name
-				c.column.Meaning = "cooling phase: " + c.column.Meaning
-				some = append(some, c)
-			}
-		}
-	}
-	return some
-}
-
 // eventTable has one row an event.
 func eventTable() record.Table {
 	return record.Table{Name: "events", Columns: []record.Column{
@@ -109,11 +91,12 @@ func eventTable() record.Table {
 // Frames returns the rows of a result: runs, phases and events, and the traces
 // if they were kept.
 func (r *Result) Frames() ([]*record.Frame, error) {
-	runs, err := r.runFrame()
+	columns := columnsOf(r.Plan)
+	runs, err := r.runFrame(columns)
 	if err != nil {
 		return nil, fmt.Errorf("writing the run's row: %w", err)
 	}
-	phases, err := r.phaseFrame()
+	phases, err := r.phaseFrame(columns)
 	if err != nil {
 		return nil, fmt.Errorf("writing the phases: %w", err)
 	}
@@ -159,9 +142,8 @@ func setMissing(row *record.Row, missing []string) {
 	row.SetText("missing", strings.Join(missing, "; "))
 }
 
-func (r *Result) phaseFrame() (*record.Frame, error) {
-	f := record.NewFrame(phaseTable(r.Plan))
-	columns := phaseColumns(r.Plan)
+func (r *Result) phaseFrame(columns figureColumns) (*record.Frame, error) {
+	f := record.NewFrame(phaseTable(columns))
 	for i := range r.Phases {
 		p := &r.Phases[i]
 		row := f.Begin()
@@ -169,7 +151,7 @@ func (r *Result) phaseFrame() (*record.Frame, error) {
 		row.SetInt("phase", int64(i+1))
 		row.SetFloat("from_s", p.From)
 		row.SetFloat("to_s", p.To)
-		setMissing(row, figures(row, columns, p, "", nil))
+		setMissing(row, figures(row, columns.phase, p, "", nil))
 		if err := row.End(); err != nil {
 			return nil, err
 		}
@@ -185,8 +167,8 @@ func (r *Result) phase(i int) *metric.Phase {
 	return &r.Phases[i]
 }
 
-func (r *Result) runFrame() (*record.Frame, error) {
-	f := record.NewFrame(runTable(r.Plan))
+func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
+	f := record.NewFrame(runTable(r.Plan, columns))
 	row := f.Begin()
 	row.SetInt("run_id", int64(r.RunID))
 	row.SetText("status", string(r.Status))
@@ -205,21 +187,21 @@ func (r *Result) runFrame() (*record.Frame, error) {
 	for _, l := range r.Plan.Loops {
 		row.SetFloat(flowColumn(r.Plan, l).Name, l.Flow*6e4)
 	}
-	missing := r.runFigures(row)
+	missing := r.runFigures(row, columns)
 	r.runAccount(row)
 	setMissing(row, missing)
 	return f, row.End()
 }
 
 // runFigures writes the heating and the cooling phase and the time constants.
-func (r *Result) runFigures(row *record.Row) (missing []string) {
+func (r *Result) runFigures(row *record.Row, columns figureColumns) (missing []string) {
 	if r.Heating < 0 {
 		row.SetNull("heating_phase")
 	} else {
 		row.SetInt("heating_phase", int64(r.Heating+1))
 	}
-	missing = figures(row, phaseColumns(r.Plan), r.phase(r.Heating), "all figures of a heating phase: nothing warms", nil)
-	missing = figures(row, coolingColumns(r.Plan), r.phase(r.Cooling), "all cool_ figures: no cooling phase follows the heating phase", missing)
+	missing = figures(row, columns.phase, r.phase(r.Heating), "all figures of a heating phase: nothing warms", nil)
+	missing = figures(row, columns.cooling, r.phase(r.Cooling), "all cool_ figures: no cooling phase follows the heating phase", missing)
 	for k := range 3 {
 		name := fmt.Sprintf("tau_%d_s", k+1)
 		if k >= len(r.Modes) {

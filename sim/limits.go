@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"soakledger/sim/assemble"
 	"soakledger/sim/ode"
@@ -15,86 +16,113 @@ const zeroCelsius = 273.15 // K
 const (
 	hottestCoolant = 95 + zeroCelsius // K, end of the property tables; the model knows no boiling
 	aboveShutdown  = 20.0             // K above a chip's own cut-out, where the ladder means nothing any more
-	lookAhead      = 5.0              // K below a limit within which a step's inside is searched for it
 )
 
-// limit is a temperature that a state must not pass.
+// limit is the range that a state must not leave.
 type limit struct {
-	state int
-	at    float64 // K
-	above bool    // passing upward is leaving
-	what  string
+	low, high float64 // K
+	path      string
+	why       string // what lies beyond the high end
 }
 
-// modelLimits lists the ends of the model's valid range.
+// modelLimits lists the valid range of every state.
 func modelLimits(p *assemble.Plan) []limit {
-	var all []limit
-	for _, n := range p.Nodes {
-		if n.Kind != assemble.CoolantCell {
-			continue
+	all := make([]limit, len(p.Nodes))
+	for i, n := range p.Nodes {
+		all[i] = limit{low: 0, high: math.Inf(1), path: n.Path}
+		if n.Kind == assemble.CoolantCell {
+			all[i].low, all[i].high, all[i].why = p.Coolant.FreezingPoint(), hottestCoolant, "the end of the coolant's valid range"
 		}
-		all = append(all,
-			limit{int(n.Lump), hottestCoolant, true, fmt.Sprintf("%s passed %.0f degC, the end of the coolant's valid range", n.Path, hottestCoolant-zeroCelsius)},
-			limit{int(n.Lump), p.Coolant.FreezingPoint(), false, fmt.Sprintf("%s fell below the coolant's freezing point of %.1f degC", n.Path, p.Coolant.FreezingPoint()-zeroCelsius)})
 	}
 	for _, c := range p.Chips {
-		at := c.Shutdown + aboveShutdown
-		all = append(all, limit{int(c.Die), at, true, fmt.Sprintf("%s.die passed %.0f degC, %g K above its shutdown", c.Name, at-zeroCelsius, aboveShutdown)})
+		all[c.Die].high, all[c.Die].why = c.Shutdown+aboveShutdown, fmt.Sprintf("%g K above its shutdown", aboveShutdown)
 	}
 	return all
 }
 
+// beyond says in a clause which end of the range a temperature lies beyond, or
+// nothing if it lies inside.
+func (l *limit) beyond(t float64) string {
+	switch {
+	case t > l.high:
+		return fmt.Sprintf("above %.1f degC, %s", l.high-zeroCelsius, l.why)
+	case t < l.low:
+		return fmt.Sprintf("below %.1f degC, the coolant's freezing point", l.low-zeroCelsius)
+	}
+	return ""
+}
+
 // checkStart refuses a run that begins outside the valid range.
 func (s *Simulation) checkStart() error {
-	for _, l := range s.limits {
-		if v := s.y0[l.state]; l.above == (v > l.at) && v != l.at {
-			return assemble.Problems{{Path: "start", Text: fmt.Sprintf("at the start, %.1f degC, %s", v-zeroCelsius, l.what)}}
+	var problems assemble.Problems
+	for i, l := range s.limits {
+		if t := s.y0[i]; l.beyond(t) != "" {
+			problems = append(problems, assemble.Problem{Path: "start", Text: fmt.Sprintf("%s begins at %.1f degC, which is %s", l.path, t-zeroCelsius, l.beyond(t))})
 		}
+	}
+	if len(problems) > 0 {
+		return problems
 	}
 	return nil
 }
 
-// checkLimits looks for the first limit passed within the step. If there is
-// one, the run is cut there and the reason returned.
-func (s *Simulation) checkLimits(seg *ode.Segment) string {
+// watch widens the range that every lump has passed through, peaks inside the
+// step included. Where one leaves the model's range, the run is cut there and
+// the reason returned; else nothing.
+func (s *Simulation) watch(seg *ode.Segment) (reason string) {
+	s.widened = s.widened[:0]
+	for i := range s.lowest {
+		p := record.Polynomial(seg.Poly(i))
+		if !p.Within(s.lowest[i], s.highest[i]) {
+			s.widened = append(s.widened, i)
+		}
+	}
+	reason = s.cut(seg)
+	for _, i := range s.widened {
+		low, _, high, _ := record.Polynomial(seg.Poly(i)).Extremes()
+		s.lowest[i] = min(s.lowest[i], low)
+		s.highest[i] = max(s.highest[i], high)
+	}
+	return reason
+}
+
+// cut ends the step where a state first leaves its range and returns why. Only
+// those that go where they have not been can do so.
+func (s *Simulation) cut(seg *ode.Segment) string {
 	first, reason := math.Inf(1), ""
-	y := s.it.State()
-	for i := range s.limits {
+	for _, i := range s.widened {
 		l := &s.limits[i]
-		before := seg.At(l.state, seg.Start())
-		if l.clear(before) && l.clear(y[l.state]) {
+		p := record.Polynomial(seg.Poly(i))
+		if p.Within(l.low, l.high) {
 			continue
 		}
-		if t, ok := l.passed(seg); ok && t < first {
-			first, reason = t, l.what
+		theta, why := l.left(&p)
+		if t := seg.Start() + theta*(seg.End()-seg.Start()); why != "" && t < first {
+			first, reason = t, l.path+" went "+why
 		}
 	}
 	if reason == "" {
 		return ""
 	}
 	s.it.TruncateTo(first)
-	s.events = append(s.events, Event{Time: first, Kind: "left_range", Text: reason})
+	s.events = append(s.events, Event{Time: first, Kind: string(LeftRange), Text: reason})
 	return reason
 }
 
-// clear reports whether a temperature is so far inside the limit that a step
-// between two such temperatures need not be searched.
-func (l *limit) clear(t float64) bool {
-	if l.above {
-		return t < l.at-lookAhead
-	}
-	return t > l.at+lookAhead
-}
-
-// passed returns the first time at which the state leaves through the limit.
-func (l *limit) passed(seg *ode.Segment) (float64, bool) {
-	p := record.Polynomial(seg.Poly(l.state))
-	var roots [4]float64
-	for _, theta := range p.Crossings(l.at, roots[:0]) {
-		outward := p.At(math.Max(0, theta-1e-6)) < l.at
-		if outward == l.above {
-			return seg.Start() + theta*(seg.End()-seg.Start()), true
+// left returns the theta at which a component leaves the range, and through
+// which end. One that begins at an end and moves outward leaves at once.
+func (l *limit) left(p *record.Polynomial) (theta float64, why string) {
+	var store [8]float64
+	ends := p.Crossings(l.high, p.Crossings(l.low, store[:0]))
+	slices.Sort(ends)
+	from := 0.0
+	for _, to := range append(ends, 1) {
+		if to > from {
+			if why := l.beyond(p.At((from + to) / 2)); why != "" {
+				return from, why
+			}
 		}
+		from = to
 	}
-	return 0, false
+	return 0, ""
 }

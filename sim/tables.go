@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"soakledger/sim/assemble"
@@ -15,6 +16,29 @@ import (
 type phaseColumn struct {
 	column record.Column
 	get    func(p *metric.Phase) metric.Figure
+}
+
+// figureColumns are the columns of a plan's figures.
+type figureColumns struct {
+	phase   []phaseColumn
+	cooling []phaseColumn // the cooling phase's in a run's row, under names that begin with cool_
+}
+
+// coolingFigures are the figures of the cooling phase that a run's row
+// carries.
+var coolingFigures = []string{"power_w", "level_c", "t63_s", "t95_s", "to_within_1_k_s", "to_within_0_5_k_s", "still_to_come_k"}
+
+// columnsOf lists the columns of a plan's figures.
+func columnsOf(p *assemble.Plan) figureColumns {
+	c := figureColumns{phase: phaseColumns(p)}
+	for _, name := range coolingFigures {
+		i := slices.IndexFunc(c.phase, func(c phaseColumn) bool { return c.column.Name == name })
+		cooling := c.phase[i]
+		cooling.column.Name = "cool_" + name
+		cooling.column.Meaning = "cooling phase: " + cooling.column.Meaning
+		c.cooling = append(c.cooling, cooling)
+	}
+	return c
 }
 
 // celsius converts a figure in kelvin.
@@ -65,8 +89,8 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 			c("hottest_level_c", "degC", "hottest coolant at equilibrium", func(p *metric.Phase) metric.Figure { return celsius(p.Hottest) }))
 	}
 	for i, mark := range p.Scenario.Figures.CoolantAt {
-		name := "to_" + strings.ReplaceAll(fmt.Sprintf("%g", round(mark.Value-zeroCelsius, 1e-3)), ".", "_") + "_c_s"
-		all = append(all, c(strings.ReplaceAll(name, "-", "minus_"), "s", fmt.Sprintf("time until %s first passes %g degC", of, round(mark.Value-zeroCelsius, 1e-3)),
+		name := "to_" + strings.ReplaceAll(fmt.Sprintf("%g", thousandths(mark.Value-zeroCelsius)), ".", "_") + "_c_s"
+		all = append(all, c(strings.ReplaceAll(name, "-", "minus_"), "s", fmt.Sprintf("time until %s first passes %g degC", of, thousandths(mark.Value-zeroCelsius)),
 			func(p *metric.Phase) metric.Figure { return p.Marks[i] }))
 	}
 	for i, n := range p.Watched() {
@@ -83,5 +107,6 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 	return all
 }
 
-// round rounds x to a multiple of to.
-func round(x, to float64) float64 { return math.Round(x/to) * to }
+// thousandths rounds x to three decimals; dividing gives the nearest number to
+// the decimal fraction, multiplying would not.
+func thousandths(x float64) float64 { return math.Round(x*1e3) / 1e3 }

@@ -1,29 +1,32 @@
 package sim
 
 import (
+	"fmt"
+
 	"soakledger/sim/assemble"
 	"soakledger/sim/record"
 )
 
-// tracer samples the interpolant on the grid into the trace. A row at a jump
-// holds the values that begin there.
+// tracer samples the interpolant on the grid into the trace, column by column
+// over the rows of one step. A row at a jump holds the values that begin there.
 type tracer struct {
-	frame    *record.Frame
-	grid     record.Grid
-	id       int64
-	lumps    int
-	paths    int
-	leaks    int
-	subject  int
-	coolant  int // state of the coolant column, -1 if there is none
-	ambient  float64
-	jumpAt   float64
-	power    []float64
-	energy   []float64 // J requested up to the last jump
-	row      []float64 // one row without its identity
-	y        []float64 // state at a row
-	flow     []float64 // L/min of every loop
-	lastTime float64
+	frame   *record.Frame
+	grid    record.Grid
+	id      int64
+	ambient float64 // K
+	coolant int     // state of the coolant column, -1 if there is none
+	lumps   int
+	paths   int
+	leaks   int
+	flow    []float64 // L/min of every loop
+
+	from  float64   // s, start of the phase in hand
+	power []float64 // W, of every source in it
+	load  float64   // W, of all sources together
+	asked float64   // J requested up to its start
+
+	times, thetas []float64 // of the rows in hand
+	last          float64   // time of the last row, s
 }
 
 // traceTable describes the columns of a plan's trace.
@@ -73,16 +76,29 @@ func binaryGrid(resolution float64) float64 {
 	return grid
 }
 
+// mostValues bounds a trace: a gibibyte of numbers.
+const mostValues = 1 << 27
+
+// reserved bounds the rows for which a trace has room before it begins: a run
+// may end early.
+const reserved = 1 << 16
+
 // newTracer prepares the trace of a run.
-func newTracer(s *Simulation) *tracer {
+func newTracer(s *Simulation) (*tracer, error) {
 	p := s.Plan
 	table := traceTable(p)
+	every := p.Scenario.Record.Every.Value
+	grid := record.NewGrid(every)
+	rows := grid.Count(s.end) + 1 // the end may lie off the grid
+	if rows > mostValues/int64(len(table.Columns)) {
+		return nil, assemble.Problems{{Path: "record.every", Text: fmt.Sprintf("%.3g s at one row every %g s are %.2g rows of %d columns, more than memory should hold; state a longer interval",
+			s.end, every, float64(rows), len(table.Columns))}}
+	}
 	t := &tracer{
-		frame: record.NewFrame(table), grid: record.NewGrid(p.Scenario.Record.Every.Value), id: int64(s.set.RunID),
+		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID),
+		ambient: s.in.Temperature[0], coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()),
-		coolant: -1, ambient: s.in.Temperature[0],
-		power: make([]float64, len(s.in.Power)), energy: make([]float64, len(s.in.Power)),
-		row: make([]float64, len(table.Columns)-1), y: make([]float64, len(s.y0)), lastTime: -1,
+		power: make([]float64, len(s.in.Power)), last: -1,
 	}
 	if len(p.Loops) > 0 {
 		t.coolant = int(p.Loops[0].Outlet)
@@ -90,56 +106,122 @@ func newTracer(s *Simulation) *tracer {
 	for _, l := range p.Loops {
 		t.flow = append(t.flow, l.Flow*6e4)
 	}
-	return t
+	t.reserve(int(min(rows, reserved)))
+	return t, nil
 }
 
-// jump takes over the powers that hold from time at on.
+// reserve makes room for a number of rows.
+func (t *tracer) reserve(rows int) {
+	t.frame.AppendRepeated(0, t.id, rows)
+	for col := 1; col < len(t.frame.Table().Columns); col++ {
+		t.frame.ExtendFloats(col, rows)
+	}
+	t.frame.Reset()
+}
+
+// jump takes over the powers that hold from time at on, and the energy
+// requested up to then.
 func (t *tracer) jump(at float64, power, energy []float64) {
-	t.jumpAt = at
+	t.from = at
 	copy(t.power, power)
-	copy(t.energy, energy)
+	t.load, t.asked = 0, 0
+	for k, p := range power {
+		t.load += p
+		t.asked += energy[k]
+	}
 }
 
 // add writes the rows whose times lie in the step, its end left out.
 func (t *tracer) add(s record.Segment) {
+	t.times, t.thetas = t.times[:0], t.thetas[:0]
+	perSecond := 1 / (s.End() - s.Start())
 	for at := t.grid.Next(); at < s.End(); at = t.grid.Next() {
-		s.Into(at, t.y)
-		t.write(at)
+		t.times = append(t.times, at)
+		t.thetas = append(t.thetas, (at-s.Start())*perSecond)
 		t.grid.Advance()
+	}
+	if len(t.times) > 0 {
+		t.write(s)
 	}
 }
 
 // finish writes the row at the end of the run, on the grid or not.
 func (t *tracer) finish(at float64, y []float64) {
-	if at > t.lastTime {
-		copy(t.y, y)
-		t.write(at)
+	if at > t.last {
+		t.times, t.thetas = append(t.times[:0], at), append(t.thetas[:0], 0)
+		t.write(instant{at, y})
 	}
 }
 
-// write appends one row.
-func (t *tracer) write(at float64) {
-	row := append(t.row[:0], at, t.ambient-zeroCelsius)
+// write appends the rows in hand.
+func (t *tracer) write(s record.Segment) {
+	n := len(t.times)
+	t.last = t.times[n-1]
+	t.frame.AppendRepeated(0, t.id, n)
+	t.frame.AppendFloats(1, t.times)
+	col := 2
+	constant := func(v float64) {
+		rows := t.frame.ExtendFloats(col, n)
+		for k := range rows {
+			rows[k] = v
+		}
+		col++
+	}
+	varying := func(p record.Polynomial) {
+		p.Fill(t.thetas, t.frame.ExtendFloats(col, n))
+		col++
+	}
+	constant(t.ambient - zeroCelsius)
 	if t.coolant >= 0 {
-		row = append(row, t.y[t.coolant]-zeroCelsius)
+		varying(celsiusOf(s, t.coolant))
 	}
-	for _, temperature := range t.y[:t.lumps] {
-		row = append(row, temperature-zeroCelsius)
+	for i := range t.lumps {
+		varying(celsiusOf(s, i))
 	}
-	row = append(row, t.power...)
-	row = append(row, t.flow...)
-	in, out := 0.0, 0.0
-	for k, p := range t.power {
-		in += t.energy[k] + p*(at-t.jumpAt)
+	for _, p := range t.power {
+		constant(p)
 	}
-	for _, q := range t.y[t.lumps : t.lumps+t.paths] {
-		out += q
+	for _, f := range t.flow {
+		constant(f)
 	}
-	for _, q := range t.y[t.lumps+t.paths:] {
-		in += q
-	}
-	t.row = append(row, in, out)
-	t.frame.AppendRepeated(0, t.id, 1)
-	t.frame.AppendFloatRow(1, t.row)
-	t.lastTime = at
+	varying(t.energyIn(s))
+	varying(sum(s, t.lumps, t.paths))
 }
+
+// celsiusOf returns a lump's temperature over a step in degC.
+func celsiusOf(s record.Segment, i int) record.Polynomial {
+	p := s.Poly(i)
+	p[0] -= zeroCelsius
+	return p
+}
+
+// energyIn returns what all sources have released, over a step.
+func (t *tracer) energyIn(s record.Segment) record.Polynomial {
+	p := sum(s, t.lumps+t.paths, t.leaks)
+	p[0] += t.asked + t.load*(s.Start()-t.from)
+	p[1] += t.load * (s.End() - s.Start())
+	return p
+}
+
+// sum adds up n components from the first on.
+func sum(s record.Segment, first, n int) record.Polynomial {
+	var all record.Polynomial
+	for i := first; i < first+n; i++ {
+		for k, c := range s.Poly(i) {
+			all[k] += c
+		}
+	}
+	return all
+}
+
+// instant is a segment of no length.
+type instant struct {
+	at float64
+	y  []float64
+}
+
+func (s instant) Start() float64                { return s.at }
+func (s instant) End() float64                  { return s.at }
+func (s instant) At(i int, _ float64) float64   { return s.y[i] }
+func (s instant) Into(_ float64, dst []float64) { copy(dst, s.y) }
+func (s instant) Poly(i int) [5]float64         { return [5]float64{s.y[i]} }

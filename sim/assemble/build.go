@@ -11,8 +11,9 @@ import (
 	"soakledger/sim/work"
 )
 
-// Build completes s and assembles it. The error is of type Problems if the
-// scenario is at fault.
+// Build completes s and assembles it. The scenario must be sound by itself
+// (spec.Check) and all its things named; it is not changed. The error is of type
+// Problems if the scenario is at fault.
 func Build(s *spec.Scenario) (*Plan, error) {
 	completed, assumed := Complete(s)
 	b := assembler{plan: &Plan{Scenario: completed, Assumed: assumed}, flow: map[string]float64{}}
@@ -105,6 +106,9 @@ func (b *assembler) lumpsAndLinks() {
 		if _, ok := blocks[c.Name]; !ok && !b.linked(c.Name) {
 			b.problems.add(c.Name, "no block cools this chip: add one to the loop, e.g. - {part: block, cools: %s}", c.Name)
 		}
+	}
+	if len(b.plan.Nodes) == 0 {
+		b.problems.add("loop", "nothing here stores heat: state a loop, a chip or a lump")
 	}
 }
 
@@ -290,7 +294,7 @@ func (b *assembler) canFlow(l spec.Link, name string) bool {
 			return true
 		}
 	}
-	b.problems.add(l.Name, "coolant cannot flow through %s: give that lump coolant, e.g. holds: 1 L", name)
+	b.problems.add(l.Name, "a flow runs between free lumps that hold coolant, ambient and fixed temperatures, and %s is none of these; give a lump coolant by e.g. holds: 1 L", name)
 	return false
 }
 
@@ -314,12 +318,18 @@ func (b *assembler) ends(path, name string) []network.Node {
 	return nodes
 }
 
-// nodeList names all nodes, cells once.
+// nodeList names everything a link can end at, cells once.
 func (b *assembler) nodeList() string {
 	names := []string{"ambient"}
 	for _, h := range b.held {
 		names = append(names, h.name)
 	}
+	return strings.Join(names, ", ") + ", " + b.lumpList()
+}
+
+// lumpList names everything that stores heat, cells once.
+func (b *assembler) lumpList() string {
+	var names []string
 	for _, n := range b.plan.Nodes {
 		name, _, _ := strings.Cut(n.Path, "[")
 		if !slices.Contains(names, name) {

@@ -74,13 +74,34 @@ func (c *completer) chip(chip *spec.Chip) {
 }
 
 // rests reports whether a chip that follows the named work draws its idle
-// power at some time of the run.
+// power at some time of the run, or is asked for it by the start.
 func (c *completer) rests(name string) bool {
 	w := findWork(c.s, name)
-	if w == nil || w.Repeat.Forever && len(w.Steps) > 0 {
+	switch {
+	case w == nil:
 		return false
+	case w.Off.Set:
+		return true
+	case w.Repeat.Forever:
+		return false
+	case c.s.Duration.Set || c.s.Start.Rule == "idle":
+		return true
 	}
-	return w.On.Set || c.s.Duration.Set
+	for i := range c.s.Work {
+		if longer := &c.s.Work[i]; longer.Repeat.Forever || lasts(longer) > lasts(w) {
+			return true
+		}
+	}
+	return false
+}
+
+// lasts returns how long a pattern that ends runs, s.
+func lasts(w *spec.Work) float64 {
+	sum := w.On.Value + w.Off.Value
+	for _, s := range w.Steps {
+		sum += s.For.Value
+	}
+	return sum * float64(cycles(w.Repeat))
 }
 
 func (c *completer) leakage(at string, l *spec.Leakage) {

@@ -2,6 +2,7 @@ package assemble
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -63,10 +64,10 @@ func (b *assembler) startTemperatures() {
 			}
 		}
 	}
-	for i, stated := range s.Start.Nodes {
+	for _, stated := range s.Start.Nodes {
 		nodes := b.plan.Find(stated.Node)
 		if nodes == nil {
-			b.problems.add(fmt.Sprintf("start.%s", stated.Node), "there is no node %s; the nodes are %s", s.Start.Nodes[i].Node, b.nodeList())
+			b.problems.add("start."+stated.Node, "there is no lump %s; the lumps are %s", stated.Node, b.lumpList())
 		}
 		for _, n := range nodes {
 			start[n.Lump] = stated.Temperature
@@ -76,9 +77,10 @@ func (b *assembler) startTemperatures() {
 }
 
 // reserved are the trace's own columns, without their units.
-var reserved = []string{"coolant", "ambient", "run_id", "time_s"}
+var reserved = []string{"coolant", "ambient"}
 
-// checkColumns makes sure that no two nodes share a column of the trace.
+// checkColumns makes sure that no two nodes share a column of the trace, and no
+// two marks one of the figures.
 func (b *assembler) checkColumns() {
 	var seen []string
 	for _, n := range b.plan.Nodes {
@@ -90,6 +92,14 @@ func (b *assembler) checkColumns() {
 		}
 		seen = append(seen, n.Column)
 	}
+	marks := map[float64]bool{}
+	for _, m := range b.plan.Scenario.Figures.CoolantAt {
+		at := math.Round((m.Value - zeroCelsius) * 1e3)
+		if marks[at] {
+			b.problems.add("figures.coolant_at", "%g degC is there twice", at/1e3)
+		}
+		marks[at] = true
+	}
 }
 
 // subject finds the node whose soak is reported: the one the scenario names,
@@ -100,7 +110,7 @@ func (b *assembler) subject() {
 	if of := p.Scenario.Figures.Of; of != "" {
 		nodes := p.Find(of)
 		if len(nodes) == 0 {
-			b.problems.add("figures.of", "there is no node %s; the nodes are %s", of, b.nodeList())
+			b.problems.add("figures.of", "there is no lump %s; the lumps are %s", of, b.lumpList())
 			return
 		}
 		p.Subject = nodes[len(nodes)-1]

@@ -150,8 +150,8 @@ func (b *assembler) radiatorConductance(p *spec.Part, flow float64) (film, air f
 	rating := part.Rating{Conductance: r.Conductance.Value, CapacityRate: r.TestFlow.Value * b.capRate, PerMean: r.Per == "mean"}
 	ua, err := rating.Exponent()
 	if err != nil {
-		b.problems.add(p.Name+".conductance", "%.4g W/K is more than %.4g L/min of coolant can bring (%.4g W/K); check the unit, or state the test_flow",
-			r.Conductance.Value, r.TestFlow.Value*6e4, rating.CapacityRate)
+		b.problems.add(p.Name+".conductance", "%.4g W/K is more than %.4g L/min of coolant can bring (%.4g W/K over the inlet); check the unit, or state the test_flow",
+			r.Conductance.Value, r.TestFlow.Value*6e4, rating.Most())
 		return 0, 0, false
 	}
 	g := part.CellConductance(ua, flow*b.capRate, int(r.Cells.Value))

@@ -13,6 +13,9 @@ type request struct {
 	work  string
 }
 
+// asks reports whether any power is requested.
+func (q request) asks() bool { return q.power.Set() || q.work != "" }
+
 // requests lists everything that releases heat, in file order: chips, parts,
 // lumps.
 func requests(s *spec.Scenario) []request {
@@ -48,10 +51,11 @@ func newResolver(s *spec.Scenario, problems *Problems) *resolver {
 	return r
 }
 
-// pattern returns what the named part asks for, and whether it asks at all.
+// pattern returns what the named part asks for, and false if it asks for
+// nothing or what it asks for is a problem.
 func (r *resolver) pattern(name string) (work.Pattern, bool) {
-	q, ok := r.byName[name]
-	if !ok || (!q.power.Set() && q.work == "") {
+	q := r.byName[name]
+	if !q.asks() {
 		return work.Pattern{}, false
 	}
 	if r.busy[name] {
@@ -75,12 +79,12 @@ func (r *resolver) share(q request) (work.Pattern, bool) {
 		r.problems.add(q.name+".work", "%s takes a share of %s, so it follows that part's work and can have none of its own", q.name, q.power.Of)
 		return work.Pattern{}, false
 	}
-	of, ok := r.pattern(q.power.Of)
-	if !ok {
+	if !r.byName[q.power.Of].asks() {
 		r.problems.add(q.name+".power", "%s asks for no power to take a share of", q.power.Of)
 		return work.Pattern{}, false
 	}
-	return of.Scaled(q.power.Share.Value), true
+	of, ok := r.pattern(q.power.Of)
+	return of.Scaled(q.power.Share.Value), ok
 }
 
 // follow returns the part's power under its work pattern.

@@ -2,6 +2,7 @@ package assemble
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -24,9 +25,13 @@ func (p Problems) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// add appends a problem.
+// add appends a problem, unless it is there already: what several parts refer
+// to is looked at more than once.
 func (p *Problems) add(path, format string, args ...any) {
-	*p = append(*p, Problem{Path: path, Text: fmt.Sprintf(format, args...)})
+	one := Problem{Path: path, Text: fmt.Sprintf(format, args...)}
+	if !slices.Contains(*p, one) {
+		*p = append(*p, one)
+	}
 }
 
 // err returns the problems as an error, or nil if there is none.

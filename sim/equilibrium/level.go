@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"soakledger/sim/network"
 	"soakledger/sim/sparse"
@@ -14,25 +15,46 @@ import (
 var ErrNoLevel = errors.New("equilibrium: no level")
 
 const (
-	maxIterations = 400
-	converged     = 1e-9  // K, largest change of the last Newton step
-	stalled       = 1e-4  // K, below which a step that no longer shrinks is rounding
-	firstStep     = 1.0   // s, first step of pseudo time
-	largestMove   = 100.0 // K, a larger Newton step is cut to a step in pseudo time
-	hottest       = 5e3   // K, beyond which a network counts as running away
+	converged   = 1e-9 // K, largest change of the last Newton step
+	stalled     = 1e-4 // K, below which a step that no longer shrinks is rounding
+	longestStep = 1e12 // s, beyond which steps are Newton's proper
+	hottest     = 5e3  // K, beyond which a network counts as running away
+)
+
+// pace says how a walk in pseudo time goes.
+type pace struct {
+	first       float64 // s, first step
+	least, most float64 // bounds of a step over the one before
+	move        float64 // most by which a temperature may change in a step, as a part of it
+	iterations  int
+}
+
+var (
+	quick   = pace{first: 1, least: 0.2, most: 2e3, move: 0.3, iterations: 200}
+	careful = pace{first: 1e-2, least: 1.3, most: 1.3, move: 2e-3, iterations: 10_000}
 )
 
 // Solver finds levels of one network. It keeps its memory between calls; one
 // goroutine at a time.
 type Solver struct {
-	net     *network.Network
-	pattern sparse.Pattern
-	lu      *sparse.LU
-	jac     []float64
-	f, move []float64
-	zero    []float64
-	y       []float64 // trial state, quadratures included
-	loose   []bool
+	net       *network.Network
+	pattern   sparse.Pattern
+	lu        *sparse.LU
+	jac       []float64
+	f, move   []float64
+	zero, one []float64
+	y         []float64 // trial state, quadratures included
+	above     []float64 // a state above that one
+	held      []bool    // lumps without a level
+	heldNodes []network.Node
+	stats     Stats
+}
+
+// Stats counts the work of the last call of Level.
+type Stats struct {
+	Iterations     int // steps of pseudo time, taken or refused
+	Evaluations    int // of the right-hand side
+	Factorisations int
 }
 
 // NewSolver prepares a solver for n.
@@ -41,68 +63,81 @@ func NewSolver(n *network.Network) *Solver {
 	pattern := n.Pattern()
 	return &Solver{
 		net: n, pattern: pattern,
-		lu:    sparse.New(states, pattern, nil),
-		jac:   make([]float64, len(pattern.Col)),
-		zero:  make([]float64, states),
-		f:     make([]float64, states+quads),
-		move:  make([]float64, states),
-		y:     make([]float64, states+quads),
-		loose: make([]bool, states),
+		lu:        sparse.New(states, pattern, nil),
+		jac:       make([]float64, len(pattern.Col)),
+		zero:      make([]float64, states),
+		f:         make([]float64, states+quads),
+		move:      make([]float64, states),
+		one:       slices.Repeat([]float64{1}, states),
+		y:         make([]float64, states+quads),
+		above:     make([]float64, states+quads),
+		held:      make([]bool, states),
+		heldNodes: make([]network.Node, 0, states),
 	}
 }
 
+// Stats returns the work of the last call of Level.
+func (s *Solver) Stats() Stats { return s.stats }
+
 // Level writes to dst the temperatures (K) at which the network settles under
-// its present inputs, held as they are at time t, when it starts from start.
-// Both have one element a lump. Lumps that no link ties to a boundary have no
-// level: they get NaN, and are returned. The error wraps ErrNoLevel if the
-// network settles nowhere.
+// its present inputs, held as they are at time t, when it starts from start
+// (finite, K). Both have one element a lump; they may be the same slice. Lumps
+// that no link ties to a boundary have no level: they get NaN, and are
+// returned in a slice that is valid until the next call. The error wraps
+// ErrNoLevel if the network settles nowhere; dst is then left alone.
 //
 // The method is Newton's in pseudo time (Kelley & Keyes 1998, Convergence
 // analysis of pseudo-transient continuation, SIAM J. Numer. Anal. 35:508): an
-// implicit walk along the network's own transient with growing steps, so that
-// of several equilibria it finds the one that the run would reach.
+// implicit walk along the network's own transient with growing steps. Every
+// step stays shorter than the time in which the linearised network would run
+// away, so a level is stable. Leaks may leave a network several of them, or one
+// beside a runaway: if it cannot be shown that start leads to the one found,
+// the walk is done again in steps short enough to follow the transient.
 func (s *Solver) Level(t float64, start, dst []float64) ([]network.Node, error) {
-	loose := s.net.Undetermined()
-	clear(s.loose)
-	for _, n := range loose {
-		s.loose[n] = true
+	if len(start) != len(s.move) || len(dst) != len(s.move) {
+		panic("equilibrium: a state of another network")
 	}
-	clear(s.y)
+	s.stats = Stats{}
+	s.heldNodes = s.net.AppendUndetermined(s.heldNodes[:0])
+	clear(s.held)
+	for _, n := range s.heldNodes {
+		s.held[n] = true
+	}
 	copy(s.y, start)
-	if len(loose) < len(dst) {
-		if err := s.walk(t); err != nil {
-			return loose, err
+	if len(s.heldNodes) < len(start) {
+		if err := s.walk(t, quick); err != nil || !s.leads(t, start) {
+			copy(s.y, start)
+			if err := s.walk(t, careful); err != nil {
+				return s.heldNodes, err
+			}
 		}
 	}
-	copy(dst, s.y[:len(dst)])
-	for _, n := range loose {
+	copy(dst, s.y)
+	for _, n := range s.heldNodes {
 		dst[n] = math.NaN()
 	}
-	return loose, nil
+	return s.heldNodes, nil
 }
 
 // walk moves the trial state to the equilibrium.
-func (s *Solver) walk(t float64) error {
-	step := firstStep
+func (s *Solver) walk(t float64, p pace) error {
+	step := p.first
 	residual, previous := s.evaluate(t), math.Inf(1)
-	for range maxIterations {
-		shift := 1 / step
-		if step > 1e12 {
-			shift = 0 // Newton's method proper
+	for range p.iterations {
+		s.stats.Iterations++
+		shift := 0.0
+		if step <= longestStep {
+			shift = 1 / step
 		}
-		if s.lu.Factor(s.jac, shift, s.size()) >= 0 {
-			step /= 10
+		if !s.direct(shift, p.move) {
+			step = math.Min(step, longestStep) / 2
 			continue
 		}
-		s.lu.Solve(s.move, s.f, s.zero)
-		largest := s.largestMove()
-		if largest > largestMove && shift > 0 {
-			step /= 4
-			continue
-		}
+		largest := 0.0
 		for i, d := range s.move {
 			s.y[i] += d
-			if !(s.y[i] > 0 && s.y[i] < hottest) {
+			largest = math.Max(largest, math.Abs(d))
+			if s.y[i] > hottest {
 				return fmt.Errorf("%w: %s would pass %g K", ErrNoLevel, s.net.Lumps()[i], hottest)
 			}
 		}
@@ -110,30 +145,74 @@ func (s *Solver) walk(t float64) error {
 			return nil
 		}
 		previous = largest
-		next := s.evaluate(t)
-		step *= growth(residual, next)
+		// Switched evolution relaxation: the step grows as the residual falls.
+		ratio, next := p.most, s.evaluate(t)
+		if next > 0 {
+			ratio = math.Min(math.Max(2*residual/next, p.least), p.most)
+		}
+		step *= ratio
 		residual = next
 	}
-	return fmt.Errorf("%w: no equilibrium was found within %d iterations", ErrNoLevel, maxIterations)
+	return fmt.Errorf("%w: no equilibrium was found within %d iterations", ErrNoLevel, p.iterations)
 }
 
-// growth returns the factor of the pseudo-time step after the residual went
-// from before to after (switched evolution relaxation, kept within bounds).
-func growth(before, after float64) float64 {
-	if after == 0 {
-		return 1e3
+// leads reports whether the trial state, a stable equilibrium whose Jacobian is
+// factorised, is certainly the one to which start leads. More heat anywhere
+// makes no lump colder, so of two states, one nowhere above the other, the
+// same holds ever after. From a state above both start and equilibrium, in
+// which every lump cools, the network sinks; and if that state lies in the
+// direction in which all lumps cool evenly, then, leaks being convex, they cool
+// in all states between, and it sinks to the equilibrium and takes start along.
+func (s *Solver) leads(t float64, start []float64) bool {
+	s.lu.Solve(s.move, s.one, s.zero) // -J move = 1
+	reach := 0.0
+	for i, w := range s.move {
+		reach = math.Max(reach, (start[i]-s.y[i])/w)
 	}
-	return math.Min(math.Max(before/after, 0.1), 1e3) * 2
+	if reach == 0 {
+		return true // start is nowhere above: it is heated up to the equilibrium
+	}
+	copy(s.above, s.y)
+	for i, w := range s.move {
+		s.above[i] += reach * w
+	}
+	s.stats.Evaluations++
+	s.net.F(t, s.above, s.f)
+	for i, held := range s.held {
+		if !held && !(s.f[i] < 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// direct computes the move of one implicit step of pseudo time 1/shift, and
+// reports whether it can be taken. It cannot if it goes too far, or if the
+// linearised network grows faster than the step: then the step would lead away
+// from where the network goes.
+func (s *Solver) direct(shift, move float64) bool {
+	s.stats.Factorisations++
+	if s.lu.Factor(s.jac, shift, s.size()) >= 0 || !s.lu.Positive() {
+		return false
+	}
+	s.lu.Solve(s.move, s.f, s.zero)
+	for i, d := range s.move {
+		if !(math.Abs(d) <= move*s.y[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // evaluate brings rates and Jacobian up to date and returns the largest rate,
-// K/s. Loose lumps are held.
+// K/s. Lumps without a level are held.
 func (s *Solver) evaluate(t float64) float64 {
+	s.stats.Evaluations++
 	s.net.F(t, s.y, s.f)
 	s.net.Jacobian(t, s.y, s.jac)
 	largest := 0.0
-	for i, loose := range s.loose {
-		if loose {
+	for i, held := range s.held {
+		if held {
 			s.hold(i)
 			continue
 		}
@@ -160,16 +239,4 @@ func (s *Solver) size() float64 {
 		sum += math.Abs(v)
 	}
 	return sum
-}
-
-// largestMove returns the largest change of the step in hand, K.
-func (s *Solver) largestMove() float64 {
-	largest := 0.0
-	for _, d := range s.move {
-		if math.IsNaN(d) {
-			return math.Inf(1)
-		}
-		largest = math.Max(largest, math.Abs(d))
-	}
-	return largest
 }

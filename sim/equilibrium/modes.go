@@ -3,10 +3,12 @@ package equilibrium
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"soakledger/sim/network"
@@ -24,15 +26,25 @@ type Mode struct {
 }
 
 // Modes returns the modes of the network linearised at state (K, one a lump)
-// and time t, slowest first; a pair that swings counts once. Lumps that no
-// link ties to a boundary add modes that never decay, which are left out.
+// and time t, slowest first; a pair that swings counts once. Modes that do not
+// decay are left out: those of lumps that no link ties to a boundary, and those
+// that grow, which a state has where leaks outrun links. Masses that are
+// passed through one after the other, all equal, share one time constant; it
+// is then listed once for each, with equal shares or nearly so.
+//
+// The error says that the network has more than MaxModeLumps, that the state is
+// not finite, or that the eigenvalues did not converge.
 func Modes(n *network.Network, t float64, state []float64) ([]Mode, error) {
 	lumps := len(state)
 	if lumps > MaxModeLumps {
-		return nil, errors.New("equilibrium: too many lumps for all modes")
+		return nil, fmt.Errorf("equilibrium: %d lumps are too many for all modes, at most %d", lumps, MaxModeLumps)
+	}
+	a := linearise(n, t, state)
+	if norm := mat.Norm(a, 1); math.IsNaN(norm) || math.IsInf(norm, 0) {
+		return nil, errors.New("equilibrium: modes of a state that is not finite")
 	}
 	var eig mat.Eigen
-	if !eig.Factorize(linearise(n, t, state), mat.EigenRight) {
+	if !eig.Factorize(a, mat.EigenRight) {
 		return nil, errors.New("equilibrium: the eigenvalues did not converge")
 	}
 	values := eig.Values(nil)
@@ -47,14 +59,10 @@ func Modes(n *network.Network, t float64, state []float64) ([]Mode, error) {
 		if imag(v) > 0 {
 			m.Period = 2 * math.Pi / imag(v)
 		}
-		sum := 0.0
-		for i := range lumps {
-			m.Shares[i] = n.Capacity(network.Node(i), state[i]) * cmplx.Abs(vectors.At(i, k))
-			sum += m.Shares[i]
-		}
 		for i := range m.Shares {
-			m.Shares[i] /= sum
+			m.Shares[i] = n.Capacity(network.Node(i), state[i]) * cmplx.Abs(vectors.At(i, k))
 		}
+		floats.Scale(1/floats.Sum(m.Shares), m.Shares)
 		modes = append(modes, m)
 	}
 	slices.SortStableFunc(modes, func(a, b Mode) int { return cmp.Compare(b.Tau, a.Tau) })

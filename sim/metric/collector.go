@@ -6,8 +6,11 @@ import (
 	"soakledger/sim/record"
 )
 
-// notReached is why most times are missing.
-const notReached = "not reached in this phase"
+// The reasons why a figure that waits for something in its phase is missing.
+const (
+	notReached = "not reached in this phase"
+	tooShort   = "the phase is shorter"
+)
 
 // leastChange is the smallest way to a level that is worth timing, K.
 const leastChange = 0.01
@@ -18,12 +21,13 @@ type Settings struct {
 	Subject int       // whose soak is timed
 	Nodes   []int     // other nodes with a level, a peak and a tail: dies, the coolant of other loops
 	Coolant []int     // coolant cells
-	Tail    float64   // s, window at the end of a phase
+	Tail    float64   // s, window at the end of a phase; all of a shorter phase
 	Marks   []float64 // K, temperatures of the subject to be timed
 }
 
 // Level is the equilibrium of a phase: one temperature a state (K), NaN where
-// a lump has none, with the reason for the missing ones.
+// a lump has none, with the reason for the missing ones. A nil State is a
+// level that is missing as a whole.
 type Level struct {
 	State []float64
 	Why   string
@@ -32,7 +36,7 @@ type Level struct {
 // at returns the level of one state.
 func (l Level) at(i int) Figure {
 	if l.State == nil || math.IsNaN(l.State[i]) {
-		return Missing("%s", l.Why)
+		return Missing(l.Why)
 	}
 	return Known(l.State[i])
 }
@@ -41,9 +45,9 @@ func (l Level) at(i int) Figure {
 type Collector struct {
 	s       Settings
 	phase   *Phase
-	until   float64 // planned end of the phase, s
-	timed   bool    // there is a way to a level, to be timed
-	outside [len(bands)]float64
+	tail    float64             // s, where the tail window of the phase begins
+	timed   bool                // there is a way to a level, to be timed
+	outside [len(bands)]float64 // s, last time outside each band around the level; -Inf: never yet
 	subject window
 	nodes   []window
 	roots   []float64
@@ -55,19 +59,22 @@ func NewCollector(s Settings) *Collector {
 }
 
 // Begin starts a phase at time from that is planned to last until until, with
-// the state y at its start and the load's level.
+// the requested power (W), the state y at its start and the load's level. It
+// copies what it needs of both.
 func (c *Collector) Begin(from, until, power float64, y []float64, level Level) {
 	p := &Phase{From: from, To: from, Power: power, Begin: y[c.s.Subject], End: y[c.s.Subject], Peak: y[c.s.Subject], PeakAt: from}
 	p.Level = level.at(c.s.Subject)
+	p.Nodes = make([]Node, len(c.s.Nodes))
 	for i, n := range c.s.Nodes {
-		p.Nodes = append(p.Nodes, Node{Level: level.at(n), Peak: y[n], PeakAt: from})
+		p.Nodes[i] = Node{Level: level.at(n), Peak: y[n], PeakAt: from}
 		c.nodes[i] = window{}
 	}
 	p.Coolest, p.Hottest = c.extremes(level)
-	for range c.s.Marks {
-		p.Marks = append(p.Marks, Missing(notReached))
+	p.Marks = make([]Figure, len(c.s.Marks))
+	for i := range p.Marks {
+		p.Marks[i] = Missing(notReached)
 	}
-	c.phase, c.until, c.subject = p, until, window{}
+	c.phase, c.tail, c.subject = p, math.Max(from, until-c.s.Tail), window{}
 	c.beginTimes(p)
 }
 
@@ -82,7 +89,7 @@ func (c *Collector) beginTimes(p *Phase) {
 		why = "the phase begins within 0.01 K of its level, so there is nothing to time"
 	}
 	for i := range fractions {
-		p.Response[i] = Missing("%s", why)
+		p.Response[i] = Missing(why)
 	}
 	for i, b := range bands {
 		c.outside[i] = math.Inf(-1)
@@ -91,7 +98,7 @@ func (c *Collector) beginTimes(p *Phase) {
 		}
 	}
 	for i := range testLengths {
-		p.Shortfall[i] = Missing("the phase is shorter")
+		p.Shortfall[i] = Missing(tooShort)
 		if !p.Level.OK() {
 			p.Shortfall[i] = p.Level
 		}
@@ -122,84 +129,73 @@ func (c *Collector) extremes(level Level) (coolest, hottest Figure) {
 // Add takes the next step of the phase in hand.
 func (c *Collector) Add(s record.Segment) {
 	p := c.phase
-	poly := record.Polynomial(s.Poly(c.s.Subject))
-	c.time(s, &poly)
-	p.Peak, p.PeakAt = higher(s, &poly, p.Peak, p.PeakAt)
-	tail := math.Max(p.From, c.until-c.s.Tail)
-	c.subject.add(s, &poly, tail)
+	step := newPiece(s, c.s.Subject)
+	c.time(&step)
+	step.raise(&p.Peak, &p.PeakAt)
+	c.subject.add(&step, c.tail)
+	p.To, p.End = step.end, step.poly.At(1)
 	for i, n := range c.s.Nodes {
-		poly := record.Polynomial(s.Poly(n))
-		node := &p.Nodes[i]
-		node.Peak, node.PeakAt = higher(s, &poly, node.Peak, node.PeakAt)
-		c.nodes[i].add(s, &poly, tail)
+		node := newPiece(s, n)
+		node.raise(&p.Nodes[i].Peak, &p.Nodes[i].PeakAt)
+		c.nodes[i].add(&node, c.tail)
 	}
-	p.To, p.End = s.End(), poly.At(1)
 }
 
 // time looks for the passings of the subject in one step.
-func (c *Collector) time(s record.Segment, poly *record.Polynomial) {
+func (c *Collector) time(step *piece) {
 	p := c.phase
-	start, length := s.Start(), s.End()-s.Start()
-	for i := range c.s.Marks {
-		if !p.Marks[i].OK() {
-			if c.roots = poly.Crossings(c.s.Marks[i], c.roots[:0]); len(c.roots) > 0 {
-				p.Marks[i] = Known(start + c.roots[0]*length - p.From)
-			}
-		}
+	for i, mark := range c.s.Marks {
+		c.pass(&p.Marks[i], step, mark)
 	}
 	if !p.Level.OK() {
 		return
 	}
 	level := p.Level.Value
-	for i, f := range fractions {
-		if c.timed && !p.Response[i].OK() {
-			if c.roots = poly.Crossings(p.Begin+f*(level-p.Begin), c.roots[:0]); len(c.roots) > 0 {
-				p.Response[i] = Known(start + c.roots[0]*length - p.From)
-			}
+	if c.timed {
+		for i, f := range fractions {
+			c.pass(&p.Response[i], step, p.Begin+f*(level-p.Begin))
 		}
 	}
 	for i, b := range bands {
-		c.settle(i, b, s, poly)
+		c.settle(i, step, level-b, level+b)
 	}
 	for i, after := range testLengths {
-		if t := p.From + after; t > start && t <= s.End() {
-			p.Shortfall[i] = Known(level - poly.At((t-start)/length))
+		if t := p.From + after; t > step.start && t <= step.end {
+			p.Shortfall[i] = Known(level - step.poly.At(step.theta(t)))
 		}
+	}
+}
+
+// pass fills in when the subject first passes a temperature, if it is still
+// waited for.
+func (c *Collector) pass(f *Figure, step *piece, at float64) {
+	if f.OK() || at < step.low || at > step.high {
+		return
+	}
+	if c.roots = step.poly.Crossings(at, c.roots[:0]); len(c.roots) > 0 {
+		*f = Known(step.time(c.roots[0]) - c.phase.From)
 	}
 }
 
 // settle moves the last time outside band i on.
-func (c *Collector) settle(i int, band float64, s record.Segment, poly *record.Polynomial) {
-	level := c.phase.Level.Value
-	low, high := poly.Bounds()
-	if high <= level+band && low >= level-band {
+func (c *Collector) settle(i int, step *piece, low, high float64) {
+	if step.high <= high && step.low >= low {
 		return
 	}
-	if math.Abs(poly.At(1)-level) > band {
-		c.outside[i] = s.End()
+	if last := step.poly.At(1); last < low || last > high {
+		c.outside[i] = step.end
 		return
 	}
-	for _, edge := range [...]float64{level - band, level + band} {
-		if c.roots = poly.Crossings(edge, c.roots[:0]); len(c.roots) > 0 {
-			last := c.roots[len(c.roots)-1]
-			c.outside[i] = math.Max(c.outside[i], s.Start()+last*(s.End()-s.Start()))
+	for _, edge := range [...]float64{low, high} {
+		if c.roots = step.poly.Crossings(edge, c.roots[:0]); len(c.roots) > 0 {
+			c.outside[i] = math.Max(c.outside[i], step.time(c.roots[len(c.roots)-1]))
 		}
 	}
 }
 
-// higher returns the larger of a peak and the step's own, and its time.
-func higher(s record.Segment, poly *record.Polynomial, peak, at float64) (float64, float64) {
-	if _, bound := poly.Bounds(); bound <= peak {
-		return peak, at
-	}
-	if _, _, high, theta := poly.Extremes(); high > peak {
-		return high, s.Start() + theta*(s.End()-s.Start())
-	}
-	return peak, at
-}
-
 // Finish ends the phase in hand and returns its figures. cut is the reason why
-// it ended before its time, or empty.
+// it ended before its time, or empty: figures that the rest of the phase would
+// have decided are then missing for that reason.
 func (c *Collector) Finish(cut string) Phase {
 	p := c.phase
 	p.StillToCome = p.Level.Minus(p.End)
@@ -207,7 +203,9 @@ func (c *Collector) Finish(cut string) Phase {
 		switch {
 		case !p.Level.OK():
 			p.Within[i] = p.Level
-		case math.Abs(p.StillToCome.Value) > bands[i]:
+		case cut != "":
+			p.Within[i] = Missing(cut)
+		case c.outside[i] >= p.To:
 			p.Within[i] = Missing(notReached)
 		default:
 			p.Within[i] = Known(math.Max(c.outside[i], p.From) - p.From)
@@ -216,6 +214,9 @@ func (c *Collector) Finish(cut string) Phase {
 	p.TailMean, p.TailSD = c.subject.figures(cut)
 	for i := range p.Nodes {
 		p.Nodes[i].TailMean, p.Nodes[i].TailSD = c.nodes[i].figures(cut)
+	}
+	if cut != "" {
+		p.giveUp(cut)
 	}
 	c.phase = nil
 	return *p

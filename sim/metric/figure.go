@@ -1,7 +1,5 @@
 package metric
 
-import "fmt"
-
 // Figure is a result that may be missing, with the reason why.
 type Figure struct {
 	Value float64
@@ -11,8 +9,8 @@ type Figure struct {
 // Known returns a figure with a value.
 func Known(v float64) Figure { return Figure{Value: v} }
 
-// Missing returns a figure without a value.
-func Missing(format string, args ...any) Figure { return Figure{Why: fmt.Sprintf(format, args...)} }
+// Missing returns a figure without a value, for a reason that is not empty.
+func Missing(why string) Figure { return Figure{Why: why} }
 
 // OK reports whether there is a value.
 func (f Figure) OK() bool { return f.Why == "" }

@@ -39,14 +39,16 @@ type Node struct {
 	TailSD       Figure // K
 }
 
-// Heating reports whether the subject was warming: towards its level, or at
-// the end if there is none.
+// Heating reports whether the subject was warming, towards its level or, if
+// there is none, to the end. A loaded phase that begins at its level counts: it
+// is one that has arrived.
 func (p *Phase) Heating() bool {
-	if p.Level.OK() {
-		return p.Level.Value > p.Begin
-	}
-	return p.End > p.Begin
+	return p.Change() >= leastChange || p.Power > 0 && !p.Cooling()
 }
+
+// Cooling reports whether the subject was cooling by more than is lost in the
+// level's own accuracy.
+func (p *Phase) Cooling() bool { return p.Change() <= -leastChange }
 
 // Change returns how far the phase leads the subject, K: to its level, or to
 // its end if there is none.
@@ -55,6 +57,17 @@ func (p *Phase) Change() float64 {
 		return p.Level.Value - p.Begin
 	}
 	return p.End - p.Begin
+}
+
+// giveUp replaces the reason of every figure that was still waited for.
+func (p *Phase) giveUp(cut string) {
+	for _, figures := range [...][]Figure{p.Response[:], p.Shortfall[:], p.Marks} {
+		for i := range figures {
+			if why := figures[i].Why; why == notReached || why == tooShort {
+				figures[i].Why = cut
+			}
+		}
+	}
 }
 
 // Largest returns the index of the phase with the largest warming, and of the
@@ -67,7 +80,7 @@ func Largest(phases []Phase) (heating, cooling int) {
 		}
 	}
 	for i := heating + 1; heating >= 0 && i < len(phases); i++ {
-		if phases[i].Change() < 0 {
+		if phases[i].Cooling() {
 			return heating, i
 		}
 	}

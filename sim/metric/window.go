@@ -1,10 +1,6 @@
 package metric
 
-import (
-	"math"
-
-	"soakledger/sim/record"
-)
+import "math"
 
 // window integrates a component and its square over the end of a phase.
 type window struct {
@@ -23,18 +19,17 @@ var gauss = [5][2]float64{
 }
 
 // add takes the part of a step that lies behind from.
-func (w *window) add(s record.Segment, poly *record.Polynomial, from float64) {
-	if s.End() <= from {
+func (w *window) add(step *piece, from float64) {
+	if step.end <= from {
 		return
 	}
-	step := s.End() - s.Start()
-	first := math.Max(0, (from-s.Start())/step)
+	first := math.Max(0, step.theta(from))
 	if w.length == 0 {
-		w.reference = poly.At(first)
+		w.reference = step.poly.At(first)
 	}
-	length := (1 - first) * step
+	length := (1 - first) * (step.end - step.start)
 	for _, node := range gauss {
-		d := poly.At(first+node[0]*(1-first)) - w.reference
+		d := step.poly.At(first+node[0]*(1-first)) - w.reference
 		w.sum += node[1] * length * d
 		w.squares += node[1] * length * d * d
 	}
@@ -44,7 +39,7 @@ func (w *window) add(s record.Segment, poly *record.Polynomial, from float64) {
 // figures returns mean and standard deviation over the window.
 func (w *window) figures(cut string) (mean, sd Figure) {
 	if cut != "" {
-		return Missing("%s", cut), Missing("%s", cut)
+		return Missing(cut), Missing(cut)
 	}
 	if w.length == 0 {
 		return Missing("the phase has no length"), Missing("the phase has no length")

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"soakledger/sim/network/networktest"
+	"soakledger/sim/sparse"
 )
 
 // The 16-lump loop is that of networktest.Loop16: water, 7 coolant lumps, two
@@ -39,5 +40,39 @@ func BenchmarkJacobian16(b *testing.B) {
 		n.F(0, y, dydt)
 		n.Jacobian(0, y, jac)
 		y, z = z, y
+	}
+}
+
+// factors returns the Jacobian of the 16-lump loop and its factorisation.
+func factors() (*sparse.LU, []float64) {
+	c := networktest.Loop16()
+	n := c.Build()
+	p := n.Pattern()
+	jac := make([]float64, len(p.Col))
+	n.Jacobian(0, c.FullState(), jac)
+	f := sparse.New(len(c.State), p, nil)
+	f.Factor(jac, 4, 1e3)
+	return f, jac
+}
+
+func BenchmarkFactor16(b *testing.B) {
+	f, jac := factors()
+	b.ReportAllocs()
+	for b.Loop() {
+		if f.Factor(jac, 4, 1e3) >= 0 {
+			b.Fatal("broke down")
+		}
+	}
+}
+
+func BenchmarkSolve16(b *testing.B) {
+	f, _ := factors()
+	x, rhs, zero := make([]float64, 16), make([]float64, 16), make([]float64, 16)
+	for i := range rhs {
+		rhs[i] = float64(i)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		f.Solve(x, rhs, zero)
 	}
 }

@@ -1,9 +1,6 @@
 package network
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // Inputs is all that may change while a network runs. Between two calls of
 // SetInputs powers and flows are constant and boundary temperatures move on
@@ -79,12 +76,8 @@ func (n *Network) Inputs() Inputs {
 // in and out across boundaries depends on it. At the temperature of a machine
 // at rest it makes all rates there exactly zero.
 func (n *Network) SetReference(t float64) {
-	if n.coolant == nil {
-		return
-	}
-	n.refH, _, _ = n.coolant.Enthalpy(t)
-	for i := range n.cells {
-		n.cells[i].seen = math.NaN() // enthalpies are kept above the reference
+	if n.coolant != nil {
+		n.refH, _, _ = n.coolant.Enthalpy(t)
 	}
 }
 

@@ -113,7 +113,7 @@ func (n *Network) fillBase() {
 func (n *Network) Jacobian(t float64, y, jac []float64) {
 	temp := y[:len(n.names)]
 	copy(jac, n.base)
-	heat := n.coolantHeat(t, temp)
+	heat, leaks := n.coolantHeat(t, temp)
 	for i := range n.rings {
 		s := &n.rings[i]
 		d := s.flow * n.specificHeat[s.from]
@@ -138,21 +138,25 @@ func (n *Network) Jacobian(t float64, y, jac []float64) {
 	}
 	for i := range n.leaks {
 		l := &n.leaks[i]
-		jac[l.diag] += l.dp * n.invCapacity[l.lump]
-		jac[l.quad] += l.dp
+		dp := l.slope(leaks[i])
+		jac[l.diag] += dp * n.invCapacity[l.lump]
+		jac[l.quad] += dp
 	}
 }
 
 // coolantHeat returns the heat that flows into every lump, W, as far as it
-// concerns coolant: that of other lumps is left incomplete.
-func (n *Network) coolantHeat(t float64, temp []float64) []float64 {
+// concerns coolant: that of other lumps is left incomplete. It also returns the
+// powers of the leaks, W.
+func (n *Network) coolantHeat(t float64, temp []float64) (heat, leaks []float64) {
 	heat, quad := n.scratch[:len(temp)], n.scratch[len(temp):]
+	leaks = quad[len(n.paths):]
 	copy(heat, n.sourceHeat)
+	clear(quad)
 	n.evaluateCoolant(temp)
 	n.evaluateBoundaries(t)
 	conductInner(n.inner[:n.wetInner], temp, heat)
 	n.conductOuter(n.outer[:n.wetOuter], temp, heat, quad)
 	n.carry(heat, quad)
-	n.leakInto(temp, heat, quad[len(n.paths):])
-	return heat
+	n.leakInto(temp, heat, leaks)
+	return heat, leaks
 }

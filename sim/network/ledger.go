@@ -49,28 +49,41 @@ func Total(entries []Entry) float64 {
 // Residual returns energy in minus energy out minus energy stored, J.
 func (l Ledger) Residual() float64 { return Total(l.In) - Total(l.Out) - Total(l.Stored) }
 
-// Relative returns the residual over the largest of energy in, energy out and
-// the sum of stored changes without sign, and zero when nothing has moved.
+// Relative returns the residual without sign over the largest of energy in,
+// energy out and energy stored, each the sum of its entries without sign. It is
+// zero when nothing has moved, and +Inf if an entry is not a finite number, so
+// that such an account never passes for closed.
 func (l Ledger) Relative() float64 {
-	stored, out := 0.0, 0.0
-	for _, e := range l.Stored {
-		stored += math.Abs(e.Energy)
-	}
-	for _, e := range l.Out {
-		out += math.Abs(e.Energy)
-	}
-	scale := math.Max(Total(l.In), math.Max(out, stored))
+	scale := math.Max(size(l.In), math.Max(size(l.Out), size(l.Stored)))
 	if scale == 0 {
 		return 0
 	}
-	return math.Abs(l.Residual()) / scale
+	r := math.Abs(l.Residual()) / scale
+	if math.IsNaN(r) {
+		return math.Inf(1)
+	}
+	return r
+}
+
+// size returns the sum of entries without sign, J.
+func size(entries []Entry) float64 {
+	sum := 0.0
+	for _, e := range entries {
+		sum += math.Abs(e.Energy)
+	}
+	return sum
 }
 
 // ConstantCapacities reports whether no lump's heat capacity depends on its
 // temperature, so that the ledger closes to rounding.
 func (n *Network) ConstantCapacities() bool {
-	for i := range n.cells {
-		if n.cells[i].dcp != 0 {
+	if len(n.cells) == 0 {
+		return true
+	}
+	// The specific heat of a real liquid has a minimum, but it has no second
+	// place without a slope.
+	for t := 280.0; t < 360; t += 10 {
+		if _, _, dcp := n.coolant.Enthalpy(t); dcp != 0 {
 			return false
 		}
 	}

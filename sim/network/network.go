@@ -1,10 +1,6 @@
 package network
 
-import (
-	"math"
-
-	"soakledger/sim/fluid"
-)
+import "soakledger/sim/fluid"
 
 // Network is a built network. Its state vector holds the temperature of every
 // lump (K) and, behind them, the quadratures: energy that has left by each
@@ -65,8 +61,7 @@ type cell struct {
 	lump int32
 	diag int32   // of its row, in the Jacobian's values
 	mass float64 // kg
-	seen float64 // K, for which its properties were evaluated last
-	dcp  float64 // J/(kg K2) there
+	dcp  float64 // J/(kg K2) at the state last evaluated
 }
 
 // ringLink carries coolant from one lump to another.
@@ -74,7 +69,6 @@ type ringLink struct {
 	from, to         int32
 	fromDiag, toFrom int32 // entries (from, from) and (to, from) of the Jacobian
 	circuit          int32
-	ends             bool // the next link does not leave the lump this one enters
 	share            float64
 	flow             float64 // kg/s at the present inputs
 }
@@ -91,9 +85,7 @@ type boundaryLink struct {
 // leakLink is the working data of a leak.
 type leakLink struct {
 	leak
-	diag, quad int32   // entries (lump, lump) and (quadrature, lump) of the Jacobian
-	seen       float64 // K, for which it was evaluated last
-	p, dp      float64 // W and W/K there
+	diag, quad int32 // entries (lump, lump) and (quadrature, lump) of the Jacobian
 }
 
 // newNetwork copies a checked builder into working form.
@@ -110,7 +102,7 @@ func newNetwork(b *Builder) *Network {
 		n.mass = append(n.mass, l.mass)
 		n.capacity = append(n.capacity, l.capacity)
 		if l.coolant {
-			n.cells = append(n.cells, cell{lump: int32(i), mass: l.mass, seen: math.NaN()})
+			n.cells = append(n.cells, cell{lump: int32(i), mass: l.mass})
 			continue
 		}
 		n.invCapacity[i] = 1 / l.capacity
@@ -119,9 +111,8 @@ func newNetwork(b *Builder) *Network {
 	for _, s := range b.streams {
 		n.addStream(s)
 	}
-	n.rings = inFlowOrder(n.rings)
 	for _, l := range b.leaks {
-		n.leaks = append(n.leaks, leakLink{leak: l, seen: math.NaN()})
+		n.leaks = append(n.leaks, leakLink{leak: l})
 	}
 	n.in = n.NewInputs()
 	return n
@@ -148,7 +139,7 @@ func (n *Network) addConducts(b *Builder) {
 	}
 }
 
-// addStream sorts a stream by its ends.
+// addStream sorts a stream by its.last.
 func (n *Network) addStream(s stream) {
 	from, fromOutside := s.from.boundary()
 	to, toOutside := s.to.boundary()
@@ -161,26 +152,6 @@ func (n *Network) addStream(s stream) {
 	default:
 		n.rings = append(n.rings, ringLink{from: int32(s.from), to: int32(s.to), circuit: circuit, share: s.share})
 	}
-}
-
-// inFlowOrder sorts links so that as many as possible leave the lump that the
-// one before entered, and marks those after which that is not so.
-func inFlowOrder(links []ringLink) []ringLink {
-	from := map[int32][]int{} // the links not yet taken, by the lump they leave
-	for i, l := range links {
-		from[l.from] = append(from[l.from], i)
-	}
-	sorted := make([]ringLink, 0, len(links))
-	for _, l := range links {
-		for at := l.from; len(from[at]) > 0; at = sorted[len(sorted)-1].to {
-			sorted = append(sorted, links[from[at][0]])
-			from[at] = from[at][1:]
-		}
-		if len(sorted) > 0 {
-			sorted[len(sorted)-1].ends = true
-		}
-	}
-	return sorted
 }
 
 // Dim returns the number of lumps and of quadratures.

@@ -18,28 +18,21 @@ func (n *Network) F(t float64, y, dydt []float64) {
 	n.conductOuter(n.outer, temp, heat, quad)
 	n.carry(heat, quad)
 	n.leakInto(temp, heat, quad[len(n.paths):])
-	for i, inv := range n.invCapacity {
-		heat[i] *= inv
+	inv := n.invCapacity[:len(heat)]
+	for i := range heat {
+		heat[i] *= inv[i]
 	}
 }
 
-// evaluateCoolant brings the properties of every coolant lump up to date. They
-// depend on its temperature alone, so a lump whose temperature is the one seen
-// last is left as it is: the Jacobian after F costs no properties.
+// evaluateCoolant brings the properties of every coolant lump up to date.
 func (n *Network) evaluateCoolant(temp []float64) {
-	coolant, refH := n.coolant, n.refH
-	enthalpy, specificHeat, invCapacity := n.enthalpy, n.specificHeat, n.invCapacity
 	for i := range n.cells {
 		c := &n.cells[i]
-		t := temp[c.lump]
-		if t == c.seen {
-			continue
-		}
-		h, cp, dcp := coolant.Enthalpy(t)
-		c.seen, c.dcp = t, dcp
-		enthalpy[c.lump] = h - refH
-		specificHeat[c.lump] = cp
-		invCapacity[c.lump] = 1 / (c.mass * cp)
+		h, cp, dcp := n.coolant.Enthalpy(temp[c.lump])
+		c.dcp = dcp
+		n.enthalpy[c.lump] = h - n.refH
+		n.specificHeat[c.lump] = cp
+		n.invCapacity[c.lump] = 1 / (c.mass * cp)
 	}
 }
 
@@ -81,16 +74,11 @@ func (n *Network) conductOuter(links []outerLink, temp, heat, quad []float64) {
 func (n *Network) carry(heat, quad []float64) {
 	enthalpy := n.enthalpy
 	heat = heat[:len(enthalpy)]
-	into := 0.0 // what the stream before brings into the lump that this one leaves
 	for i := range n.rings {
 		s := &n.rings[i]
 		q := s.flow * enthalpy[s.from]
-		heat[s.from] += into - q
-		into = q
-		if s.ends {
-			heat[s.to] += q
-			into = 0
-		}
+		heat[s.from] -= q
+		heat[s.to] += q
 	}
 	for i := range n.outflows {
 		s := &n.outflows[i]
@@ -111,27 +99,26 @@ func (n *Network) carry(heat, quad []float64) {
 func (n *Network) leakInto(temp, heat, quad []float64) {
 	for i := range n.leaks {
 		l := &n.leaks[i]
-		if t := temp[l.lump]; t != l.seen {
-			l.p, l.dp = l.powerAt(t)
-			l.seen = t
+		p := l.power
+		if x := l.growth * (temp[l.lump] - l.at); l.linear {
+			p *= max(1+x, 0)
+		} else {
+			p *= exponential(x)
 		}
-		heat[l.lump] += l.p
-		quad[i] = l.p
+		heat[l.lump] += p
+		quad[i] = p
 	}
 }
 
-// powerAt returns the leak's power at temperature t (W) and its derivative
-// (W/K).
-func (l *leak) powerAt(t float64) (p, dp float64) {
-	x := l.growth * (t - l.at)
-	if !l.linear {
-		p = l.power * exponential(x)
-		return p, l.growth * p
+// slope returns the derivative (W/K) of the leak where its power is p (W).
+func (l *leak) slope(p float64) float64 {
+	switch {
+	case !l.linear:
+		return l.growth * p
+	case p > 0:
+		return l.growth * l.power
 	}
-	if x < -1 {
-		return 0, 0
-	}
-	return l.power * (1 + x), l.power * l.growth
+	return 0
 }
 
 // TimeDerivative writes the partial derivative of F with respect to time into

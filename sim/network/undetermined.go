@@ -20,16 +20,14 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 	}
 	// A stream fixes the lump it runs into, not the one it comes from. But no
 	// lump gains or loses coolant, so wherever coolant comes from it gets back
-	// to, and all that it runs through hang together both ways.
+	// to, and all that it runs through hang together both ways; and what flows
+	// out has flowed in.
 	for i := range n.rings {
 		s := &n.rings[i]
 		g.join(s.from, s.to, s.flow > 0)
 	}
 	for i := range n.inflows {
 		g.join(n.inflows[i].lump, outside, n.inflows[i].flow > 0)
-	}
-	for i := range n.outflows {
-		g.join(n.outflows[i].lump, outside, n.outflows[i].flow > 0)
 	}
 	tied := g.root(outside)
 	for i := range outside {

@@ -42,15 +42,25 @@ type Rating struct {
 // The air is taken to be at its inlet temperature everywhere, which a single
 // stated conductance cannot tell apart from a warming air stream.
 func (r Rating) Exponent() (ua float64, err error) {
-	g := r.Conductance
-	if r.PerMean {
-		g /= 1 + g/(2*r.CapacityRate)
-	}
-	if !(g < 0.95*r.CapacityRate) {
-		return 0, fmt.Errorf("part: %.3g W/K is more than the coolant's capacity rate of %.3g W/K at the test flow can give", g, r.CapacityRate)
+	g := r.perInlet()
+	if !(g < r.Most()) {
+		return 0, fmt.Errorf("part: %.3g W/K over the inlet is more than the %.3g W/K that the coolant can bring at the test flow", g, r.Most())
 	}
 	return -r.CapacityRate * math.Log1p(-g/r.CapacityRate), nil
 }
+
+// perInlet returns the conductance (W/K) on the coolant's inlet temperature.
+func (r Rating) perInlet() float64 {
+	if r.PerMean {
+		return r.Conductance / (1 + r.Conductance/(2*r.CapacityRate))
+	}
+	return r.Conductance
+}
+
+// Most returns the largest conductance over the inlet that a rating may state,
+// W/K: 95 % of what the coolant would bring if it left at the air's temperature.
+// Nearer to that limit a small error of the figure becomes a large one of UA.
+func (r Rating) Most() float64 { return 0.95 * r.CapacityRate }
 
 // CellConductance returns the conductance between coolant and air (W/K, all
 // cells together) with which n well-mixed cells in flow order give exactly the

@@ -112,3 +112,40 @@ func TestGridTimesAreProducts(t *testing.T) {
 		t.Errorf("%d times up to 0.5 s, want 6", got)
 	}
 }
+
+// Property: Fill writes what At returns, and Within is right when it says yes
+// and, within the bounds, when it says no.
+func TestFillAndWithin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var p Polynomial
+		for k := range p {
+			p[k] = rapid.Float64Range(-10, 10).Draw(t, "coefficient")
+		}
+		thetas := rapid.SliceOfN(rapid.Float64Range(0, 1), 0, 5).Draw(t, "thetas")
+		values := make([]float64, len(thetas))
+		p.Fill(thetas, values)
+		for k, theta := range thetas {
+			if values[k] != p.At(theta) {
+				t.Fatalf("Fill gives %g at %g, At %g", values[k], theta, p.At(theta))
+			}
+		}
+		low, high := rapid.Float64Range(-60, 0).Draw(t, "low"), rapid.Float64Range(0, 60).Draw(t, "high")
+		a, _, b, _ := p.Extremes()
+		if p.Within(low, high) && (a < low || b > high) {
+			t.Fatalf("values %g to %g count as within %g to %g", a, b, low, high)
+		}
+		if a, b := p.Bounds(); !p.Within(low, high) && a >= low && b <= high {
+			t.Fatalf("bounds %g to %g do not count as within %g to %g", a, b, low, high)
+		}
+	})
+}
+
+// A component that settles, or is a straight line, has exact bounds.
+func TestBoundsOfASettlingComponent(t *testing.T) {
+	for _, p := range []Polynomial{{300, 8}, {300, -8}, {300, 10, -6, 1.5}, {310, -10, 6, -1.5}, {300}, {300, 4, -2, 0.7, -0.1}} {
+		low, high := p.Bounds()
+		if a, b := min(p[0], p.At(1)), max(p[0], p.At(1)); low != a || high != b {
+			t.Errorf("%v: bounds %g to %g, want the ends %g to %g", p, low, high, a, b)
+		}
+	}
+}

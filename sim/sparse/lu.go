@@ -220,11 +220,23 @@ func (f *LU) expandRows(limit float64) int {
 		if a := math.Abs(d); !(a > smallestPivot && a < limit) {
 			return int(row.state)
 		}
-		diag[k] = d
 		inv[k] = 1 / d
 	}
 	f.scaleUpper()
 	return -1
+}
+
+// Positive reports whether all pivots of the last Factor are above zero. If no off-diagonal entry of J is
+// below zero, that is so exactly if shift is above the real parts of all eigenvalues of J (E is then a
+// nonsingular M-matrix; Berman & Plemmons 1979, Nonnegative Matrices in the Mathematical Sciences, ch. 6);
+// with shift 0 it tells a stable J. After a breakdown the answer has no meaning.
+func (f *LU) Positive() bool {
+	for _, v := range f.inv {
+		if !(v > 0) {
+			return false
+		}
+	}
+	return true
 }
 
 // scaleUpper divides the rows of U by their pivots. It comes last because the elimination needs them unscaled.

@@ -49,20 +49,21 @@ func New(steps []Step, cycles int, rest float64) (Pattern, error) {
 		p.ends = append(p.ends, end)
 		p.levels = append(p.levels, s.Power)
 	}
-	if cycles == 0 && p.flat() {
-		return Constant(p.levels[0]), nil // no jump would ever be found in it
-	}
-	return p, nil
+	return p.settled(), nil
 }
 
-// flat reports whether all steps are at one level.
-func (p Pattern) flat() bool {
+// settled returns p, or the constant that it amounts to if it repeats one level
+// for ever: a search for a jump in it would never end.
+func (p Pattern) settled() Pattern {
+	if !p.Endless() {
+		return p
+	}
 	for _, l := range p.levels {
 		if l != p.levels[0] {
-			return false
+			return p
 		}
 	}
-	return true
+	return Constant(p.levels[0])
 }
 
 // period is the length of one cycle, s.
@@ -141,36 +142,7 @@ func (p Pattern) Scaled(factor float64) Pattern {
 		q.levels[i] = factor * l
 	}
 	q.rest = factor * p.rest
-	return q
-}
-
-// Energy returns the integral of the power from zero to t, J.
-func (p Pattern) Energy(t float64) float64 {
-	if len(p.ends) == 0 {
-		return p.rest * t
-	}
-	if end, ok := p.End(); ok && t >= end {
-		return float64(p.cycles)*p.cycleEnergy() + p.rest*(t-end)
-	}
-	cycle, step, ok := p.locate(t)
-	if !ok {
-		return 0
-	}
-	sum := float64(cycle) * p.cycleEnergy()
-	for i := range step {
-		sum += p.levels[i] * (p.jump(cycle, i) - p.jump(cycle, i-1))
-	}
-	return sum + p.levels[step]*(t-p.jump(cycle, step-1))
-}
-
-// cycleEnergy is the energy of one cycle, J.
-func (p Pattern) cycleEnergy() float64 {
-	sum, from := 0.0, 0.0
-	for i, end := range p.ends {
-		sum += p.levels[i] * (end - from)
-		from = end
-	}
-	return sum
+	return q.settled()
 }
 
 // Least returns the smallest level of the pattern, its rest included only if

@@ -23,23 +23,46 @@ func (l Timeline) Power(t float64, dst []float64) {
 
 // NextJump returns the first time after t at which some source's power really
 // changes, s, and false if none does any more. A break point at which every
-// level stays the same is passed over.
+// level stays the same is passed over. Jumps that differ only by rounding, such
+// as the end of 7 cycles of 0.7 s and the end of a step of 4.9 s, are one: at
+// the last of them.
 func (l Timeline) NextJump(t float64) (float64, bool) {
-	for {
-		next := math.Inf(1)
-		for _, p := range l.patterns {
-			if u, ok := p.Next(t); ok {
-				next = math.Min(next, u)
-			}
-		}
-		if math.IsInf(next, 1) {
+	for from := t; ; {
+		next, ok := l.nextBreak(from)
+		if !ok {
 			return 0, false
 		}
 		if l.changes(t, next) {
-			return next, true
+			return l.last(next), true
+		}
+		from = next
+	}
+}
+
+// together is the difference of two times, relative to them, that is taken for
+// rounding.
+const together = 1e-12
+
+// last returns the last break point that differs from t by rounding at most.
+func (l Timeline) last(t float64) float64 {
+	for {
+		next, ok := l.nextBreak(t)
+		if !ok || next-t > together*t {
+			return t
 		}
 		t = next
 	}
+}
+
+// nextBreak returns the first break point of any pattern after t.
+func (l Timeline) nextBreak(t float64) (float64, bool) {
+	next := math.Inf(1)
+	for _, p := range l.patterns {
+		if u, ok := p.Next(t); ok {
+			next = math.Min(next, u)
+		}
+	}
+	return next, !math.IsInf(next, 1)
 }
 
 // changes reports whether any source has another power at next than at t.

@@ -2,6 +2,7 @@ package work
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -87,34 +88,6 @@ func TestScaled(t *testing.T) {
 	}
 }
 
-// Property: Energy is the integral of At, whatever the steps and repeats.
-func TestEnergyIsTheIntegralOfPower(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(1, 6).Draw(t, "steps")
-		steps := make([]Step, n)
-		for i := range steps {
-			steps[i] = Step{For: rapid.Float64Range(0.01, 100).Draw(t, "for"), Power: rapid.Float64Range(0, 500).Draw(t, "power")}
-		}
-		p, err := New(steps, rapid.IntRange(0, 4).Draw(t, "cycles"), rapid.Float64Range(0, 20).Draw(t, "rest"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		end := rapid.Float64Range(0, 3000).Draw(t, "end")
-		sum, at := 0.0, 0.0
-		for at < end {
-			next, ok := p.Next(at)
-			if !ok || next > end {
-				next = end
-			}
-			sum += p.At(at) * (next - at)
-			at = next
-		}
-		if got := p.Energy(end); math.Abs(got-sum) > 1e-12*math.Max(sum, 1) {
-			t.Fatalf("Energy(%g) = %.15g J, summed %.15g J", end, got, sum)
-		}
-	})
-}
-
 func TestTimelinePassesOverBreaksThatChangeNothing(t *testing.T) {
 	a := mustNew(t, []Step{{For: 10, Power: 100}, {For: 10, Power: 100}, {For: 10, Power: 50}}, 1, 50)
 	l := NewTimeline([]Pattern{a, Constant(7)})
@@ -174,4 +147,78 @@ func TestLeast(t *testing.T) {
 	if got[0] != 15 || got[1] != 30 || got[2] != 8 {
 		t.Errorf("idle load is %v, want [15 30 8]", got)
 	}
+}
+
+// Break points that only rounding keeps apart are one jump: no phase of
+// 1e-15 s lies between the end of 7 cycles of 0.7 s and that of a step of 4.9 s.
+func TestJumpsApartByRoundingAreOne(t *testing.T) {
+	cycles := mustNew(t, []Step{{For: 0.3, Power: 1}, {For: 0.4, Power: 2}}, 7, 0)
+	step := mustNew(t, []Step{{For: 4.9, Power: 5}}, 1, 0)
+	end, _ := cycles.End()
+	if end == 4.9 {
+		t.Fatal("7 x 0.7 is 4.9 here, so this test shows nothing")
+	}
+	l := NewTimeline([]Pattern{cycles, step})
+	var last, at float64
+	for next, ok := l.NextJump(0); ok; next, ok = l.NextJump(at) {
+		if next-at < 0.1 {
+			t.Errorf("a jump at %v s follows one at %v s", next, at)
+		}
+		last, at = at, next
+	}
+	power := make([]float64, 2)
+	if l.Power(at, power); at != 4.9 || power[0] != 0 || power[1] != 0 {
+		t.Errorf("the last jump is at %v s, to %v W", at, power)
+	}
+	if l.Power(last, power); power[0] != 2 || power[1] != 5 {
+		t.Errorf("the last but one is at %v s, to %v W", last, power)
+	}
+}
+
+// Nothing of an endless pattern is a constant, in which no jump must be sought.
+func TestNothingOfAnEndlessPattern(t *testing.T) {
+	p := mustNew(t, []Step{{For: 1, Power: 10}, {For: 2, Power: 20}}, 0, 0).Scaled(0)
+	if p.Endless() || p.At(5) != 0 {
+		t.Errorf("endless %v, at %g W", p.Endless(), p.At(5))
+	}
+	if next, ok := NewTimeline([]Pattern{p}).NextJump(0); ok {
+		t.Errorf("found a jump at %g s", next)
+	}
+}
+
+// Property: the phases of random patterns tile the time, and within one no
+// source changes.
+func TestPhasesTileTheTime(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var patterns []Pattern
+		for range rapid.IntRange(1, 3).Draw(t, "sources") {
+			var steps []Step
+			for range rapid.IntRange(1, 4).Draw(t, "steps") {
+				steps = append(steps, Step{For: rapid.Float64Range(0.1, 20).Draw(t, "for"), Power: float64(rapid.IntRange(0, 2).Draw(t, "power"))})
+			}
+			p, err := New(steps, rapid.IntRange(0, 3).Draw(t, "cycles"), 1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			patterns = append(patterns, p)
+		}
+		l := NewTimeline(patterns)
+		here, there := make([]float64, len(patterns)), make([]float64, len(patterns))
+		for at := 0.0; at < 200; {
+			next, ok := l.NextJump(at)
+			if !ok {
+				next = 200
+			}
+			if !(next > at) {
+				t.Fatalf("after %v s comes %v s", at, next)
+			}
+			l.Power(at, here)
+			for k := range 20 {
+				if l.Power(at+(next-at)*float64(k)/20, there); !slices.Equal(here, there) {
+					t.Fatalf("between %v and %v s the power changes from %v to %v W", at, next, here, there)
+				}
+			}
+			at = next
+		}
+	})
 }

@@ -41,3 +41,35 @@ func Loop16() *Case {
 	c.Inputs = network.Inputs{Power: []float64{250, 180, 8}, MassFlow: []float64{0.04786}, Temperature: []float64{298.15}, Slope: []float64{0}}
 	return c
 }
+
+// Ring returns n equal cells of water in a ring, each of 20 g and tied to
+// ambient by 0.5 W/K; 0.05 kg/s; 100 W into the first.
+func Ring(n int) *Case {
+	c := &Case{Coolant: fluid.Water().Fast(), Paths: 1, Sources: [][]network.Node{{0}}}
+	for i := range n {
+		c.add(Lump{Mass: 0.02}, 298.15)
+		c.conduct(network.Node(i), Ambient, 0.5, 0)
+	}
+	c.ring(0, nodes(n)...)
+	c.Inputs = network.Inputs{Power: []float64{100}, MassFlow: []float64{0.05}, Temperature: []float64{298.15}, Slope: []float64{0}}
+	return c
+}
+
+// Chain returns n cells of water in a row, from ambient to ambient, of which
+// each feeds only the next; 100 W into the first.
+func Chain(n int) *Case {
+	c := Ring(n)
+	c.Conducts = nil
+	c.Streams[n-1] = Stream{From: network.Node(n - 1), To: Ambient, Share: 1}
+	c.Streams = append(c.Streams, Stream{From: Ambient, To: 0, Share: 1})
+	return c
+}
+
+// nodes lists the first n lumps.
+func nodes(n int) []network.Node {
+	all := make([]network.Node, n)
+	for i := range all {
+		all[i] = network.Node(i)
+	}
+	return all
+}

@@ -1,0 +1,33 @@
+package metric
+
+import "soakledger/sim/record"
+
+// piece is one component over one step.
+type piece struct {
+	start, end float64 // s
+	poly       record.Polynomial
+	low, high  float64 // bounds of the values, K
+}
+
+// newPiece takes component i out of a step.
+func newPiece(s record.Segment, i int) piece {
+	p := piece{start: s.Start(), end: s.End(), poly: s.Poly(i)}
+	p.low, p.high = p.poly.Bounds()
+	return p
+}
+
+// time returns the time at theta = 0..1, s.
+func (p *piece) time(theta float64) float64 { return p.start + theta*(p.end-p.start) }
+
+// theta is the inverse of time.
+func (p *piece) theta(t float64) float64 { return (t - p.start) / (p.end - p.start) }
+
+// raise lifts a peak and its time to the step's own, if that is higher.
+func (p *piece) raise(peak, at *float64) {
+	if p.high <= *peak {
+		return
+	}
+	if _, _, high, theta := p.poly.Extremes(); high > *peak {
+		*peak, *at = high, p.time(theta)
+	}
+}

@@ -1,0 +1,200 @@
+package network_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"soakledger/sim/network"
+	"soakledger/sim/network/networktest"
+)
+
+// offKinks moves lumps away from where a linear leak becomes zero, which has no
+// derivative.
+func offKinks(c *networktest.Case) {
+	for range c.Leaks { // moving off one kink may move onto another
+		for _, l := range c.Leaks {
+			if kink := l.At - 1/l.Growth; l.Linear && math.Abs(c.State[l.Lump]-kink) < 0.1 {
+				c.State[l.Lump] = kink + 0.3
+			}
+		}
+	}
+}
+
+// The Jacobian is that of central differences over 0.02 K. Their own error is
+// the third derivative's: 0.02^2/6 times the square of a growth of at most
+// 0.02/K, 3e-8 of an entry, less for a specific heat. To it comes the rounding
+// of F, and for coolant a jump in the second derivative of the tabulated
+// specific heat, below 0.05 J/(kg K3): a quarter of it times the step and the
+// rate over the specific heat, 1e-7/K of the rate. What is not in the pattern
+// does not change F by a single bit.
+func TestJacobian(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const step = 0.02
+		c := networktest.Draw(t, everything)
+		offKinks(c)
+		n, y := c.Build(), c.FullState()
+		p, jac := n.Pattern(), make([]float64, len(n.Pattern().Col))
+		n.Jacobian(3, y, jac)
+		ref := newReference(c, 3)
+		for col := range c.State {
+			at := y[col]
+			y[col] = at + step
+			above := rates(n, 3, y)
+			y[col] = at - step
+			below := rates(n, 3, y)
+			y[col] = at
+			for row := range above {
+				values := jac[p.RowStart[row]:p.RowStart[row+1]]
+				k, ok := slices.BinarySearch(p.Col[p.RowStart[row]:p.RowStart[row+1]], col)
+				if !ok {
+					if above[row] != below[row] {
+						t.Fatalf("row %d depends on lump %d, which is not in the pattern", row, col)
+					}
+					continue
+				}
+				rate, rounding := ref.rate(row)
+				want := (above[row] - below[row]) / (2 * step)
+				if tol := 1e-7*(sizeOf(values)+math.Abs(rate)) + 2*rounding/step; !(math.Abs(values[k]-want) <= tol) {
+					t.Fatalf("row %d, lump %d: %.12g, differences give %.12g within %g", row, col, values[k], want, tol)
+				}
+			}
+		}
+	})
+}
+
+func sizeOf(values []float64) float64 {
+	sum := 0.0
+	for _, v := range values {
+		sum += math.Abs(v)
+	}
+	return sum
+}
+
+// The pattern is ascending, without repetition and has every diagonal; a
+// thousand cells have it in proportion.
+func TestPattern(t *testing.T) {
+	check := func(fail func(string, ...any), c *networktest.Case) int {
+		p := c.Build().Pattern()
+		if len(p.RowStart) != len(c.FullState())+1 || p.RowStart[len(p.RowStart)-1] != len(p.Col) {
+			fail("%d row starts up to %d, %d columns", len(p.RowStart), p.RowStart[len(p.RowStart)-1], len(p.Col))
+		}
+		for row := range c.FullState() {
+			cols := p.Col[p.RowStart[row]:p.RowStart[row+1]]
+			if !slices.IsSorted(cols) || len(slices.Compact(slices.Clone(cols))) != len(cols) {
+				fail("row %d: columns %v", row, cols)
+			}
+			if row < len(c.State) && !slices.Contains(cols, row) {
+				fail("row %d has no diagonal", row)
+			}
+		}
+		return len(p.Col)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t.Fatalf, networktest.Draw(t, everything)) })
+	// A cell of a ring: itself, the one before it, and the path.
+	if got := check(t.Errorf, networktest.Ring(1000)); got != 3*1000 {
+		t.Errorf("%d entries for a ring of 1000 cells", got)
+	}
+}
+
+// The derivative with time is that of central differences over 2 s, in which
+// boundaries move by less than 0.04 K; F is linear in time but for the specific
+// heat of coolant that flows in. Differences suffer from the rounding of F and
+// of the boundaries themselves, less than 1e-13 K.
+func TestTimeDerivative(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := networktest.Draw(t, everything)
+		n, y := c.Build(), c.FullState()
+		at := rapid.Float64Range(-50, 50).Draw(t, "time")
+		got := slices.Repeat([]float64{math.NaN()}, len(y)) // it must set all
+		if moving := sizeOf(c.Inputs.Slope) > 0; n.TimeDerivative(at, y, got) != moving {
+			t.Fatalf("says %v of slopes %v", !moving, c.Inputs.Slope)
+		}
+		if sizeOf(c.Inputs.Slope) == 0 {
+			return
+		}
+		after, before := rates(n, at+1, y), rates(n, at-1, y)
+		ref := newReference(c, at)
+		for row := range got {
+			_, rounding := ref.rate(row)
+			if tie := 1e-13 * ref.ties[row]; row < len(c.State) {
+				rounding += tie / ref.capacity(row)
+			} else {
+				rounding += tie
+			}
+			want := (after[row] - before[row]) / 2
+			if tol := 1e-6*math.Abs(want) + 2*rounding; !(math.Abs(got[row]-want) <= tol) {
+				t.Fatalf("row %d: %.12g, differences give %.12g within %g", row, got[row], want, tol)
+			}
+		}
+	})
+}
+
+// Both forms of leak, their derivatives, and the floor of the linear one; by
+// hand.
+func TestLeaks(t *testing.T) {
+	for _, c := range []struct {
+		linear            bool
+		growth, at, p, dp float64
+	}{
+		{false, 0.02, 333, 30, 0.6},
+		{false, 0.02, 283, 30 / math.E, 0.6 / math.E},
+		{false, -0.01, 433, 30 / math.E, -0.3 / math.E},
+		{true, 0.02, 333, 30, 0.6},
+		{true, 0.02, 308, 15, 0.6},
+		{true, 0.02, 282, 0, 0},
+		{true, -0.01, 383, 15, -0.3},
+		{true, -0.01, 440, 0, 0},
+		{true, 0, 440, 30, 0},
+	} {
+		b := network.NewBuilder(nil)
+		b.Leak("leak", b.Lump("die", 10), 30, 333, c.growth, c.linear)
+		n, err := b.Build()
+		if err != nil {
+			t.Fatal(err)
+		}
+		y, jac := []float64{c.at, 0}, make([]float64, 2)
+		got := rates(n, 0, y)
+		n.Jacobian(0, y, jac)
+		for k, want := range []float64{c.p / 10, c.p, c.dp / 10, c.dp} {
+			if v := append(got, jac...)[k]; math.Abs(v-want) > 1e-14*math.Abs(want) {
+				t.Errorf("%+v: %v and %v", c, got, jac)
+			}
+		}
+	}
+}
+
+func TestTimeDerivativeOfFixedBoundaries(t *testing.T) {
+	c := networktest.Loop16()
+	got := []float64{7}
+	if c.Build().TimeDerivative(0, c.FullState(), got) || got[0] != 7 {
+		t.Errorf("reports a derivative %v where nothing moves", got)
+	}
+}
+
+// A coolant lump of one ring, a source in it and a leak: all that a coolant row
+// can hold, worked out by hand.
+func TestJacobianByHand(t *testing.T) {
+	c := networktest.Loop16()
+	n := c.Build()
+	y, jac := c.FullState(), make([]float64, len(n.Pattern().Col))
+	n.Jacobian(0, y, jac)
+	const reservoir, before, air = 13, 10, 14 // states of Loop16
+	_, cp, dcp := c.Coolant.Enthalpy(y[reservoir])
+	_, cpBefore, _ := c.Coolant.Enthalpy(y[before])
+	flow, capacity := c.Inputs.MassFlow[0], c.Lumps[reservoir].Mass*cp
+	rate := rates(n, 0, y)[reservoir]
+	p := n.Pattern()
+	for k := p.RowStart[reservoir]; k < p.RowStart[reservoir+1]; k++ {
+		want := map[int]float64{
+			reservoir: -(flow*cp+0.4)/capacity - rate*dcp/cp,
+			before:    flow * cpBefore / capacity,
+			air:       0.4 / capacity,
+		}[p.Col[k]]
+		if math.Abs(jac[k]-want) > 1e-12*math.Abs(want) {
+			t.Errorf("column %d: %.15g, want %.15g", p.Col[k], jac[k], want)
+		}
+	}
+}

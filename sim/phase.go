@@ -1,0 +1,81 @@
+package sim
+
+import (
+	"fmt"
+	"strings"
+
+	"soakledger/sim/metric"
+	"soakledger/sim/network"
+)
+
+// phaseAfter returns the end of the phase that begins at t, s.
+func (s *Simulation) phaseAfter(t float64) float64 {
+	if next, ok := s.Plan.Timeline.NextJump(t); ok && next < s.end {
+		return next
+	}
+	return s.end
+}
+
+// beginPhase sets the load that holds from t on and starts its figures.
+func (s *Simulation) beginPhase(t float64) {
+	s.phaseFrom, s.phaseEnd = t, s.phaseAfter(t)
+	s.Plan.Timeline.Power(t, s.in.Power)
+	s.Plan.Network.SetInputs(s.in)
+	power := 0.0
+	for _, p := range s.in.Power {
+		power += p
+	}
+	s.findLevel(t)
+	s.collector.Begin(t, s.phaseEnd, power, s.it.State(), s.level)
+	if s.trace != nil {
+		s.trace.jump(t, s.in.Power, s.requested)
+	}
+}
+
+// findLevel finds where the load in hand leads, from the present state.
+func (s *Simulation) findLevel(t float64) {
+	loose, err := s.levels.Level(t, s.it.State()[:len(s.levelAt)], s.levelAt)
+	switch {
+	case err != nil:
+		s.level = metric.Level{Why: err.Error()}
+	case len(loose) > 0:
+		s.level = metric.Level{State: s.levelAt, Why: s.tiedToNothing(loose)}
+	default:
+		s.level = metric.Level{State: s.levelAt}
+	}
+}
+
+// tiedToNothing says which lumps have no level.
+func (s *Simulation) tiedToNothing(loose []network.Node) string {
+	const most = 3
+	var names []string
+	for _, n := range loose[:min(most, len(loose))] {
+		names = append(names, s.Plan.Nodes[n].Path)
+	}
+	list := strings.Join(names, ", ")
+	switch {
+	case len(loose) > most:
+		return fmt.Sprintf("%s and %d more lumps are tied to nothing that would fix their level", list, len(loose)-most)
+	case len(loose) > 1:
+		return list + " are tied to nothing that would fix their level"
+	}
+	return list + " is tied to nothing that would fix its level"
+}
+
+// endPhase closes the figures of the phase in hand and books its energy. cut
+// is why it ended before its time, or empty.
+func (s *Simulation) endPhase(cut string) {
+	length := s.it.Time() - s.phaseFrom
+	for k, p := range s.in.Power {
+		s.requested[k] += p * length
+	}
+	s.phases = append(s.phases, s.collector.Finish(cut))
+	last := len(s.phases) - 1
+	if p := &s.phases[last]; p.Heating() && (s.warmest < 0 || p.Change() > s.phases[s.warmest].Change()) {
+		s.warmest, s.soaked = last, s.level
+		if s.level.State != nil {
+			copy(s.soakedAt, s.levelAt)
+			s.soaked.State = s.soakedAt
+		}
+	}
+}
