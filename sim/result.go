@@ -34,6 +34,7 @@ type Result struct {
 	Modes    []equilibrium.Mode // at the heating phase's level, slowest first
 	ModesWhy string             // why there are none
 	Ledger   network.Ledger
+	MostLeft float64       // largest relative residual that the ledger of this run may have
 	Lowest   []float64     // K, of every lump, inside steps too
 	Highest  []float64     // K
 	Trace    *record.Frame // nil if none was kept
@@ -47,8 +48,9 @@ const (
 	closesVariable = 1e-7
 )
 
-// LedgerLimit returns the largest relative residual a run of this plan may
-// have.
+// LedgerLimit returns the largest relative residual that the method may leave in
+// a run of this network. Where next to no energy has moved, rounding may leave
+// more: see Result.MostLeft.
 func LedgerLimit(n *network.Network) float64 {
 	if n.ConstantCapacities() {
 		return closesConstant
@@ -64,9 +66,10 @@ func (s *Simulation) result() (*Result, error) {
 		Phases: s.phases, Events: s.events, Stats: s.it.Stats(), Lowest: s.lowest, Highest: s.highest,
 		Ledger: s.Plan.Network.Ledger(s.y0, s.it.State(), s.requested),
 	}
-	got, limit := r.Ledger.Relative(), LedgerLimit(s.Plan.Network)
-	if !(got <= limit) && !(math.Abs(r.Ledger.Residual()) <= s.rounding()) {
-		return nil, errors.Join(s.failure, fmt.Errorf("closing the ledger: %.3g of the energy is unaccounted for, more than %.0e; tighten solver.tolerance", got, limit))
+	got := r.Ledger.Relative()
+	r.MostLeft = s.mostLeft(r.Ledger)
+	if !(got <= r.MostLeft) {
+		return nil, errors.Join(s.failure, fmt.Errorf("closing the ledger: %.3g of the energy is unaccounted for, more than %.0e; tighten solver.tolerance", got, r.MostLeft))
 	}
 	r.Heating, r.Cooling = metric.Largest(r.Phases)
 	s.modes(r)
@@ -76,14 +79,20 @@ func (s *Simulation) result() (*Result, error) {
 	return r, s.failure
 }
 
-// rounding returns the energy that no account can tell from nothing, J: one
-// unit in the last place of every lump's temperature in every step.
-func (s *Simulation) rounding() float64 {
-	sum := 0.0
-	for i, t := range s.it.State()[:len(s.lowest)] {
-		sum += s.Plan.Network.Capacity(network.Node(i), t) * t
+// mostLeft returns the relative residual that a ledger may have: what the method
+// may leave or, if more, what rounding does. That is one unit in the last place
+// of every lump's temperature in every step.
+func (s *Simulation) mostLeft(l network.Ledger) float64 {
+	limit := LedgerLimit(s.Plan.Network)
+	if l.Relative() <= limit {
+		return limit
 	}
-	return 0x1p-52 * sum * float64(1+s.it.Stats().Steps)
+	scale := math.Abs(l.Residual()) / l.Relative() // J, the energy that moved
+	rounding := 0.0
+	for i, t := range s.it.State()[:len(s.lowest)] {
+		rounding += 0x1p-52 * t * s.Plan.Network.Capacity(network.Node(i), t)
+	}
+	return math.Max(limit, rounding*float64(1+s.it.Stats().Steps)/scale)
 }
 
 // modes computes the time constants at the level of the heating phase, or of

@@ -7,6 +7,7 @@ import (
 
 	"soakledger/sim/assemble"
 	"soakledger/sim/equilibrium"
+	"soakledger/sim/fluid"
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
 	"soakledger/sim/ode"
@@ -88,8 +89,8 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 // everything that watches it.
 func (s *Simulation) prepare() (err error) {
 	p := s.Plan
-	s.it, err = ode.New(system{p.Network}, nil, ode.Settings{
-		AbsTol: expTol(p),
+	s.it, err = ode.New(p.Network, nil, ode.Settings{
+		AbsTol:      tolerances(p),
 		MaxStepRate: p.Scenario.Solver.MaxStepsPerSecond.Value,
 	})
 	if err != nil {
@@ -116,6 +117,24 @@ func (s *Simulation) prepare() (err error) {
 		return fmt.Errorf("starting the integrator: %w", err)
 	}
 	return nil
+}
+
+// coolantShare is the part of the tolerance that a coolant lump is allowed. The
+// method shares out every error of a constant heat capacity without loss; only
+// where a capacity depends on temperature does an error of the temperature
+// become one of the ledger.
+const coolantShare = 0.1
+
+// tolerances returns the error that each lump is allowed in a step, K.
+func tolerances(p *assemble.Plan) []float64 {
+	all := make([]float64, len(p.Nodes))
+	for i, n := range p.Nodes {
+		all[i] = p.Scenario.Solver.Tolerance.Value
+		if n.Kind == assemble.CoolantCell && p.Coolant.Kind() != fluid.KindConstant {
+			all[i] *= coolantShare
+		}
+	}
+	return all
 }
 
 // watched says which states the figures are made of.
@@ -186,16 +205,4 @@ func (s *Simulation) duration() (float64, error) {
 		return 0, assemble.Problems{{Path: "duration", Text: fmt.Sprintf("%s (soaking takes five of the slowest time constant, %.0f days)", noEnd, end/86400)}}
 	}
 	return end, nil
-}
-
-func expTol(p *assemble.Plan) []float64 {
-	var a []float64
-	for _, n := range p.Nodes {
-		x := p.Scenario.Solver.Tolerance.Value
-		if n.Kind == assemble.CoolantCell {
-			x /= 10
-		}
-		a = append(a, x)
-	}
-	return a
 }

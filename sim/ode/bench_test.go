@@ -38,30 +38,6 @@ func BenchmarkStep16Rodas5P(b *testing.B) { benchmarkStep(b, cheap{loop16()}, Ro
 func BenchmarkChain1000(b *testing.B)     { benchmarkStep(b, chain(1000, false), Rodas4{}, false) }
 func BenchmarkRing1000(b *testing.B)      { benchmarkStep(b, chain(1000, true), Rodas4{}, false) }
 
-func BenchmarkFactor16(b *testing.B) {
-	s := loop16()
-	f := newFactors(16, s.p, nil)
-	for b.Loop() {
-		if f.factor(s.vals, 4, 100) >= 0 {
-			b.Fatal("singular")
-		}
-	}
-}
-
-func BenchmarkSolve16(b *testing.B) {
-	s := loop16()
-	f := newFactors(16, s.p, nil)
-	f.factor(s.vals, 4, 100)
-	x, rhs := make([]float64, 16), make([]float64, 16)
-	for i := range rhs {
-		rhs[i] = float64(i)
-	}
-	zero := make([]float64, 16)
-	for b.Loop() {
-		f.solve(x, rhs, zero)
-	}
-}
-
 func BenchmarkNew16(b *testing.B) {
 	s := loop16()
 	b.ReportAllocs()

@@ -19,7 +19,7 @@ func (it *Integrator) diagnose(h float64) (Status, float64, int) {
 	if i := firstNonFinite(it.dfdt); it.timeDependent && i >= 0 {
 		return NonFinite, h, i
 	}
-	if state := it.lu.factor(it.jac, 1/(h*it.tab.gamma), it.jacSize); state >= 0 {
+	if state := it.lu.Factor(it.jac, 1/(h*it.tab.gamma), it.jacSize); state >= 0 {
 		return Singular, h, state
 	}
 	for s := 1; s < it.tab.stages; s++ {

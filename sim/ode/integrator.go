@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"soakledger/sim/sparse"
 )
 
 // Integrator advances one System step by step. All memory is allocated by New; no other method allocates
@@ -16,7 +18,7 @@ type Integrator struct {
 	n, m int
 	set  Settings
 	tab  tableau
-	lu   *factors
+	lu   *sparse.LU
 
 	absTol, relTol []float64 // relTol is nil if all zero
 	weight         []float64 // 1/absTol
@@ -62,9 +64,9 @@ func New(sys System, m Method, s Settings) (*Integrator, error) {
 	if n < 1 || q < 0 {
 		return nil, fmt.Errorf("ode: Dim returned %d states and %d quadratures, need at least one state", n, q)
 	}
-	p := sys.Pattern().clone()
-	if err := p.check(n+q, n); err != nil {
-		return nil, err
+	p := sys.Pattern().Clone()
+	if err := p.Check(n+q, n); err != nil {
+		return nil, fmt.Errorf("ode: the System's pattern: %w", err)
 	}
 	if err := s.check(n); err != nil {
 		return nil, err
@@ -74,7 +76,7 @@ func New(sys System, m Method, s Settings) (*Integrator, error) {
 		it.set.MaxSteps = defaultMaxSteps
 	}
 	it.control.exponent = it.tab.errorOrder + 1
-	it.lu = newFactors(n, p, s.Order)
+	it.lu = sparse.New(n, p, s.Order)
 	it.setTolerances()
 	it.allocate(p)
 	return it, nil

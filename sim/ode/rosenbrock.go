@@ -61,7 +61,7 @@ func (it *Integrator) attempt(h float64) float64 {
 	n := it.n
 	u := &it.u
 	it.timeTerm(0, h, true)
-	it.lu.solve(u[0], it.slope[0], it.extra)
+	it.lu.Solve(u[0], it.slope[0], it.extra)
 	for s := 1; s < tab.stages; s++ {
 		c := tab.c[s]
 		for j := range s {
@@ -76,7 +76,7 @@ func (it *Integrator) attempt(h float64) float64 {
 			it.timeTerm(s, h, false)
 		}
 		it.sys.F(it.t+tab.alpha[s]*h, it.arg, it.slope[s])
-		it.lu.solve(u[s], it.slope[s], it.extra)
+		it.lu.Solve(u[s], it.slope[s], it.extra)
 	}
 	it.stats.FEvals += tab.stages - 1
 	it.stats.Solves += tab.stages

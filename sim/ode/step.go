@@ -111,7 +111,7 @@ func (it *Integrator) refresh() {
 func (it *Integrator) try(h float64) (err, shrink float64) {
 	const blind = 4 // where the error says nothing about a better size
 	it.stats.Factorisations++
-	if it.lu.factor(it.jac, 1/(h*it.tab.gamma), it.jacSize) >= 0 {
+	if it.lu.Factor(it.jac, 1/(h*it.tab.gamma), it.jacSize) >= 0 {
 		return 0, it.unlessHopeless(blind)
 	}
 	err = it.attempt(h)

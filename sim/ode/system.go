@@ -1,6 +1,6 @@
 package ode
 
-import "fmt"
+import "soakledger/sim/sparse"
 
 // System is the right-hand side of an initial value problem y' = f(t,y) in n states that carries
 // m quadratures q' = g(t,y) along. Every vector handed over holds the n states first and the
@@ -28,37 +28,5 @@ type System interface {
 	TimeDerivative(t float64, y, dfdt []float64) bool
 }
 
-// Pattern lists the structural nonzeros of a sparse matrix by compressed rows: those of row i are
-// Col[RowStart[i]:RowStart[i+1]], with columns ascending and without repetition. Diagonal entries may be left out.
-type Pattern struct {
-	RowStart []int // length rows+1, from 0 to len(Col)
-	Col      []int // column of each nonzero
-}
-
-// check reports the first defect of the pattern of a rows x cols matrix.
-func (p Pattern) check(rows, cols int) error {
-	if len(p.RowStart) != rows+1 {
-		return fmt.Errorf("ode: Pattern.RowStart has length %d, need %d (states + quadratures + 1)", len(p.RowStart), rows+1)
-	}
-	if p.RowStart[0] != 0 || p.RowStart[rows] != len(p.Col) {
-		return fmt.Errorf("ode: Pattern.RowStart runs from %d to %d, need 0 to len(Col) = %d", p.RowStart[0], p.RowStart[rows], len(p.Col))
-	}
-	for i := range rows {
-		if p.RowStart[i+1] < p.RowStart[i] || p.RowStart[i+1] > len(p.Col) {
-			return fmt.Errorf("ode: Pattern.RowStart does not ascend at row %d", i)
-		}
-		last := -1
-		for _, c := range p.Col[p.RowStart[i]:p.RowStart[i+1]] {
-			if c <= last || c >= cols {
-				return fmt.Errorf("ode: Pattern row %d: column %d is out of order or not below %d", i, c, cols)
-			}
-			last = c
-		}
-	}
-	return nil
-}
-
-// clone returns a pattern that shares nothing with p.
-func (p Pattern) clone() Pattern {
-	return Pattern{RowStart: append([]int(nil), p.RowStart...), Col: append([]int(nil), p.Col...)}
-}
+// Pattern lists the structural nonzeros of a sparse matrix by compressed rows. Diagonal entries may be left out.
+type Pattern = sparse.Pattern

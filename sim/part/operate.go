@@ -11,8 +11,8 @@ import (
 // drop agree to 1e-13, or where the head is all but used up to rounding of the
 // head at rest; pumps that all stand give zero.
 //
-// The error tells that there is no pump or nothing to flow through, or that a
-// figure is not a number.
+// The error tells that there is no pump or nothing to flow through, that a
+// figure is not a number, or that a drop is no [Resistance] as its comment asks.
 func OperatingPoint(pumps []PumpCurve, speeds []float64, ring []Resistance, l Liquid) (q, head float64, err error) {
 	if len(pumps) == 0 || len(pumps) != len(speeds) {
 		return 0, 0, fmt.Errorf("part: operating point: %d speeds for %d pumps", len(speeds), len(pumps))
@@ -42,34 +42,24 @@ func seriesHead(pumps []PumpCurve, speeds []float64, q float64) (head, slope flo
 }
 
 // balance finds the flow between zero and high where head minus drop, which
-// falls with flow, is zero: Newton's method, and bisection where it would leave
-// what is left of the interval.
+// falls with flow, is zero.
 func balance(pumps []PumpCurve, speeds []float64, ring []Resistance, l Liquid, high float64) (float64, error) {
-	low, q := 0.0, high
-	for range 200 {
+	q, left := high, newBracket(0, high)
+	for range mostSteps {
 		excess, slope := seriesHead(pumps, speeds, q)
 		drop, rise := Series(ring).Drop(q, l)
 		excess -= drop
-		slope -= rise
-		if math.IsNaN(excess) || math.IsNaN(slope) {
+		if math.IsNaN(excess) || math.IsNaN(slope+rise) {
 			return 0, fmt.Errorf("part: operating point: head or pressure drop at %.4g L/min is not a number", q*6e4)
 		}
 		if math.Abs(excess) <= 1e-13*drop {
 			return q, nil
 		}
-		if excess > 0 {
-			low = q
-		} else {
-			high = q
-		}
-		next := q - excess/slope
-		if !(next > low && next < high) {
-			next = low + (high-low)/2
-		}
-		if math.Abs(next-q) <= 2e-16*q {
+		next, done := left.next(q, q-excess/(slope-rise), excess > 0)
+		if done {
 			return next, nil
 		}
 		q = next
 	}
-	return q, nil
+	return 0, fmt.Errorf("part: operating point: no flow found up to %.4g L/min; a pressure drop does not rise with flow", high*6e4)
 }

@@ -113,24 +113,16 @@ func flowAt(r Resistance, dp, most float64, l Liquid) (q, slope float64) {
 
 // solvePower returns the x between low and high at which the increasing f is
 // want. f behaves nearly as a power of x, so that Newton's method on the
-// logarithms takes few steps; where it would leave the interval, the interval
-// is halved.
+// logarithms takes few steps.
 func solvePower(low, high, x, want float64, f func(float64) (y, dy float64)) float64 {
-	for range 200 {
+	left := newBracket(low, high)
+	for range mostSteps {
 		y, dy := f(x)
 		if math.Abs(y-want) <= 1e-15*want {
 			return x
 		}
-		if y > want {
-			high = x
-		} else {
-			low = x
-		}
-		next := x * math.Exp(math.Log(want/y)*y/(x*dy))
-		if !(next > low && next < high) {
-			next = low + (high-low)/2
-		}
-		if math.Abs(next-x) <= 2e-16*x {
+		next, done := left.next(x, x*math.Exp(math.Log(want/y)*y/(x*dy)), y < want)
+		if done {
 			return next
 		}
 		x = next

@@ -117,25 +117,15 @@ func (s Skin) Loss(air *fluid.Table, ti, ta float64) (q, perInside, perAir float
 	return q, share * perWall, share * perAir
 }
 
-// face returns the temperature of the outer face: what comes through the wall
-// minus what the face loses falls with it, and is solved by Newton's method
-// within the two temperatures.
+// face returns the temperature of the outer face, between the two others: what
+// comes through the wall minus what the face loses falls with it.
 func (s Skin) face(air *fluid.Table, ti, ta float64) float64 {
-	low, high := math.Min(ti, ta), math.Max(ti, ta)
-	face := ti
-	for range 100 {
+	face, left := ti, newBracket(math.Min(ti, ta), math.Max(ti, ta))
+	for range mostSteps {
 		loss, slope, _ := s.Outside.Loss(air, face, ta)
 		excess := s.Through*(ti-face) - loss
-		if excess > 0 {
-			low = face
-		} else {
-			high = face
-		}
-		next := face + excess/(s.Through+slope)
-		if !(next >= low && next <= high) {
-			next = low + (high-low)/2
-		}
-		if math.Abs(next-face) <= 1e-15*face {
+		next, done := left.next(face, face+excess/(s.Through+slope), excess > 0)
+		if done {
 			return next
 		}
 		face = next

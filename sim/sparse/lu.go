@@ -6,19 +6,23 @@ import "math"
 // with diagonal pivots in a fixed order. Everything but the numbers is settled once, by New; factoring and
 // solving do not allocate. One goroutine at a time.
 //
-// val holds L by rows in elimination order, then U by rows in reverse elimination order (the order in
-// which the backward substitution reads them), then the pivots.
+// val holds L by rows in elimination order, then U by rows in the order of the backward
+// substitution, then the pivots.
 type LU struct {
 	n, nl, nu int
 	val       []float64
 	inv       []float64 // reciprocals of the pivots, by position
+	scale     []float64 // the same, by state
 
-	forward  []rowEnd // L rows, in elimination order
-	backward []rowEnd // U rows, in reverse elimination order
-	col      []int32  // of every entry of L and U: column, as a state
-	pos      []int32  // the same column, as a position in the elimination order
-	uStart   []int32  // by position: where that row of U begins in val
-	uEnd     []int32  // by position: where it ends
+	perm   []int32 // perm[k] is the state eliminated at position k
+	col    []int32 // of every entry of L and U: column, as a state
+	pos    []int32 // the same column, as a position in the elimination order
+	lEnd   []int32 // by position: where that row of L ends in val; it begins where the row before ends
+	uStart []int32 // by position: where that row of U begins in val
+	uEnd   []int32 // by position: where it ends
+	uRow   []int32 // of every entry of U: its row, as a position
+
+	lower, upper triangle
 
 	assemble []int32 // where in val each nonzero of J goes
 
@@ -28,9 +32,6 @@ type LU struct {
 	tape []int32
 	work []float64
 }
-
-// rowEnd says to which state a row belongs and where its entries end; they begin where the row before ended.
-type rowEnd struct{ state, end int32 }
 
 // growthLimit bounds |pivot| relative to the entries of E. Beyond it so many digits are lost
 // that the step had better be shortened.
@@ -44,7 +45,7 @@ func New(n int, p Pattern, order []int) *LU {
 	for k, s := range e.perm {
 		position[s] = int32(k)
 	}
-	f := &LU{n: n, inv: make([]float64, n)}
+	f := &LU{n: n, perm: e.perm, inv: make([]float64, n), scale: make([]float64, n)}
 	f.layOut(e, position)
 	f.val = make([]float64, f.nl+f.nu+n)
 	f.placeJacobian(p, position)
@@ -60,23 +61,25 @@ func (f *LU) layOut(e elimination, position []int32) {
 			rows[position[s]] = append(rows[position[s]], int32(k))
 		}
 	}
+	f.lEnd, f.uStart, f.uEnd = make([]int32, f.n), make([]int32, f.n), make([]int32, f.n)
 	for k, row := range rows {
 		for _, at := range row {
 			f.pos = append(f.pos, at)
 			f.col = append(f.col, e.perm[at])
 		}
-		f.forward = append(f.forward, rowEnd{e.perm[k], int32(len(f.pos))})
+		f.lEnd[k] = int32(len(f.pos))
+		f.lower.add(e.perm[k], len(row))
 	}
 	f.nl = len(f.pos)
-	f.uStart, f.uEnd = make([]int32, f.n), make([]int32, f.n)
-	for k := f.n - 1; k >= 0; k-- {
+	for _, k := range e.backwardOrder(position) {
 		f.uStart[k] = int32(len(f.pos))
 		for _, s := range e.upper[k] {
 			f.pos = append(f.pos, position[s])
 			f.col = append(f.col, s)
+			f.uRow = append(f.uRow, int32(k))
 		}
 		f.uEnd[k] = int32(len(f.pos))
-		f.backward = append(f.backward, rowEnd{e.perm[k], int32(len(f.pos))})
+		f.upper.add(e.perm[k], len(e.upper[k]))
 	}
 	f.nu = len(f.pos) - f.nl
 }
@@ -87,7 +90,7 @@ func (f *LU) placeJacobian(p Pattern, position []int32) {
 	f.assemble = make([]int32, p.RowStart[f.n])
 	for k := range f.n {
 		f.markRow(k, place)
-		s := f.forward[k].state
+		s := f.perm[k]
 		for e := p.RowStart[s]; e < p.RowStart[s+1]; e++ {
 			f.assemble[e] = place[position[p.Col[e]]]
 		}
@@ -96,7 +99,7 @@ func (f *LU) placeJacobian(p Pattern, position []int32) {
 
 // markRow writes to place, by column position, where in val the entries of row k are.
 func (f *LU) markRow(k int, place []int32) {
-	for e := f.lStart(k); e < f.forward[k].end; e++ {
+	for e := f.lStart(k); e < f.lEnd[k]; e++ {
 		place[f.pos[e]] = e
 	}
 	for e := f.uStart[k]; e < f.uEnd[k]; e++ {
@@ -109,7 +112,7 @@ func (f *LU) lStart(k int) int32 {
 	if k == 0 {
 		return 0
 	}
-	return f.forward[k-1].end
+	return f.lEnd[k-1]
 }
 
 // planUpdates chooses between the tape and row expansion, and writes the tape.
@@ -127,7 +130,7 @@ func (f *LU) planUpdates() {
 	place := make([]int32, f.n)
 	for k := range f.n {
 		f.markRow(k, place)
-		for e := f.lStart(k); e < f.forward[k].end; e++ {
+		for e := f.lStart(k); e < f.lEnd[k]; e++ {
 			at := f.pos[e]
 			for u := f.uStart[at]; u < f.uEnd[at]; u++ {
 				f.tape = append(f.tape, place[f.pos[u]])
@@ -161,12 +164,12 @@ func (f *LU) runTape(limit float64) int {
 	val, tape := f.val, f.tape
 	inv := f.inv
 	diag := val[f.nl+f.nu:][:len(inv)]
-	uStart, uEnd := f.uStart[:len(inv)], f.uEnd[:len(inv)]
+	uStart, uEnd, lEnd := f.uStart[:len(inv)], f.uEnd[:len(inv)], f.lEnd[:len(inv)]
 	low := val[:f.nl]
 	pos := f.pos[:len(low)]
 	e := 0
-	for k, row := range f.forward {
-		for ; e < int(row.end); e++ {
+	for k := range inv {
+		for end := int(lEnd[k]); e < end; e++ {
 			at := pos[e]
 			l := low[e] * inv[at]
 			low[e] = l
@@ -179,7 +182,7 @@ func (f *LU) runTape(limit float64) int {
 		}
 		d := diag[k]
 		if a := math.Abs(d); !(a > smallestPivot && a < limit) {
-			return int(row.state)
+			return int(f.perm[k])
 		}
 		inv[k] = 1 / d
 	}
@@ -194,16 +197,16 @@ const smallestPivot = 1e-290
 func (f *LU) expandRows(limit float64) int {
 	val, w, inv := f.val, f.work, f.inv
 	diag := val[f.nl+f.nu:]
-	for k, row := range f.forward {
-		begin, us, ue := f.lStart(k), f.uStart[k], f.uEnd[k]
-		for e := begin; e < row.end; e++ {
+	for k := range inv {
+		begin, end, us, ue := f.lStart(k), f.lEnd[k], f.uStart[k], f.uEnd[k]
+		for e := begin; e < end; e++ {
 			w[f.pos[e]] = val[e]
 		}
 		for e := us; e < ue; e++ {
 			w[f.pos[e]] = val[e]
 		}
 		w[k] = diag[k]
-		for e := begin; e < row.end; e++ {
+		for e := begin; e < end; e++ {
 			at := f.pos[e]
 			l := w[at] * inv[at]
 			val[e] = l
@@ -218,7 +221,7 @@ func (f *LU) expandRows(limit float64) int {
 		}
 		d := w[k]
 		if a := math.Abs(d); !(a > smallestPivot && a < limit) {
-			return int(row.state)
+			return int(f.perm[k])
 		}
 		inv[k] = 1 / d
 	}
@@ -241,43 +244,28 @@ func (f *LU) Positive() bool {
 
 // scaleUpper divides the rows of U by their pivots. It comes last because the elimination needs them unscaled.
 func (f *LU) scaleUpper() {
-	upper := f.val[f.nl : f.nl+f.nu]
-	e := 0
-	for r, row := range f.backward {
-		s := f.inv[len(f.inv)-1-r]
-		for end := int(row.end) - f.nl; e < end; e++ {
-			upper[e] *= s
-		}
+	inv := f.inv
+	perm := f.perm[:len(inv)]
+	for k, s := range inv {
+		f.scale[perm[k]] = s
+	}
+	u := f.val[f.nl : f.nl+f.nu]
+	rows := f.uRow[:len(u)]
+	for e := range u {
+		u[e] *= inv[rows[e]]
 	}
 }
 
 // Solve solves E x = b + add; x, b and add have at least n elements, in state order. x may be neither b nor add.
 func (f *LU) Solve(x, b, add []float64) {
 	x, b, add = x[:f.n], b[:f.n], add[:f.n]
-	low, col := f.val[:f.nl], f.col[:f.nl]
-	e := 0
-	for _, row := range f.forward {
-		s := b[row.state] + add[row.state]
-		for end := int(row.end); e < end; e++ {
-			s -= low[e] * x[col[e]]
-		}
-		x[row.state] = s
+	for i := range x {
+		x[i] = b[i] + add[i]
 	}
-	f.substituteBack(x)
-}
-
-// substituteBack replaces x by the solution of D U x' = x.
-func (f *LU) substituteBack(x []float64) {
-	up, col := f.val[f.nl:f.nl+f.nu], f.col[f.nl:]
-	inv := f.inv
-	k := len(inv)
-	e := 0
-	for _, row := range f.backward {
-		k--
-		s := x[row.state] * inv[k]
-		for end := int(row.end) - f.nl; e < end; e++ {
-			s -= up[e] * x[col[e]]
-		}
-		x[row.state] = s
+	f.lower.substitute(x, f.val[:f.nl], f.col[:f.nl])
+	scale := f.scale[:len(x)]
+	for i := range x {
+		x[i] *= scale[i]
 	}
+	f.upper.substitute(x, f.val[f.nl:f.nl+f.nu], f.col[f.nl:])
 }

@@ -1,6 +1,9 @@
 package sparse
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // elimination is the outcome of the symbolic factorisation of an n x n matrix with diagonal pivots.
 // Indices are those of the user's states.
@@ -39,7 +42,55 @@ func eliminate(n int, p Pattern, order []int) elimination {
 		e.lower = append(e.lower, g.cols[pivot])
 		g.remove(pivot, k)
 	}
-	return e
+	return e.byLevel()
+}
+
+// byLevel sorts the eliminations so that those that wait for the fewest others come first, and, among those, rows of
+// one length stand together. It is the same elimination: no pivot moves ahead of one it depends on.
+func (e elimination) byLevel() elimination {
+	n := len(e.perm)
+	level, length := make([]int, n), make([]int, n) // by state
+	for k, s := range e.perm {
+		for _, i := range e.lower[k] {
+			level[i] = max(level[i], level[s]+1)
+			length[i]++
+		}
+		for _, j := range e.upper[k] {
+			level[j] = max(level[j], level[s]+1)
+		}
+	}
+	at := make([]int, n) // old positions in new order
+	for k := range at {
+		at[k] = k
+	}
+	slices.SortStableFunc(at, func(a, b int) int {
+		sa, sb := e.perm[a], e.perm[b]
+		return cmp.Or(cmp.Compare(level[sa], level[sb]), cmp.Compare(length[sa], length[sb]))
+	})
+	var out elimination
+	for _, k := range at {
+		out.perm = append(out.perm, e.perm[k])
+		out.upper = append(out.upper, e.upper[k])
+		out.lower = append(out.lower, e.lower[k])
+	}
+	return out
+}
+
+// backwardOrder returns the positions in an order for the backward substitution: those that wait for the fewest others first,
+// and, among those, rows of one length together. position is that of each state.
+func (e elimination) backwardOrder(position []int32) []int {
+	n := len(e.perm)
+	level, order := make([]int, n), make([]int, n)
+	for k := n - 1; k >= 0; k-- {
+		order[n-1-k] = k
+		for _, j := range e.upper[k] {
+			level[k] = max(level[k], level[position[j]]+1)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(level[a], level[b]), cmp.Compare(len(e.upper[a]), len(e.upper[b])))
+	})
+	return order
 }
 
 func newEliminationGraph(n int, p Pattern) *eliminationGraph {

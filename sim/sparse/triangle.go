@@ -1,4 +1,4 @@
-package ode
+package sparse
 
 // triangle is the row structure of a triangular matrix with unit diagonal, in an order in which it can be substituted.
 // Rows without entries are left out.
