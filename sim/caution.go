@@ -10,6 +10,7 @@ import (
 
 const (
 	warmCoolant   = 60 + zeroCelsius // K, usual stated limit of small pumps and soft tubing (common practice, no source)
+	belowRoom     = 0.01             // K by which a node must be colder than the room for its air to condense there; less is rounding
 	dewPointClear = 2.0              // K above the dew point that is left as margin (common practice, no source)
 )
 
@@ -37,8 +38,8 @@ func (r *Result) hottestCoolant() (assemble.Node, float64) {
 	return at, hottest
 }
 
-// condensation warns of nodes near or below the room's dew point, where the
-// humidity is stated.
+// condensation warns of nodes colder than the room that come near or below its
+// dew point, where the humidity is stated.
 func (r *Result) condensation() []string {
 	a := r.Plan.Scenario.Ambient
 	if !a.Humidity.Set {
@@ -51,7 +52,7 @@ func (r *Result) condensation() []string {
 			coldest, at = r.Lowest[n.Lump], n
 		}
 	}
-	if coldest >= dew+dewPointClear {
+	if coldest >= dew+dewPointClear || coldest > a.Temperature.Value-belowRoom {
 		return nil
 	}
 	return []string{fmt.Sprintf("%s is as cold as %.1f degC, within %g K of the room's dew point of %.1f degC or below it: water can condense on it", at.Path, coldest-zeroCelsius, dewPointClear, dew-zeroCelsius)}

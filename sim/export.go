@@ -36,7 +36,7 @@ func (s *Simulation) Export() Export {
 	}
 	e := Export{
 		Network: p.Network.Describe(low, high), Boundaries: append([]float64(nil), s.in.Temperature...),
-		Start: append([]float64(nil), s.y0[:len(p.Nodes)]...), Duration: s.end, Every: p.Scenario.Record.Every.Value,
+		Start: append([]float64(nil), s.initial[:len(p.Nodes)]...), Duration: s.end, Every: p.Scenario.Record.Every.Value,
 	}
 	for t := 0.0; t < s.end; {
 		to := s.phaseAfter(t)

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"soakledger/sim/assemble"
-	"soakledger/sim/ode"
 	"soakledger/sim/record"
 )
 
@@ -56,7 +55,7 @@ func (l *limit) beyond(t float64) string {
 func (s *Simulation) checkStart() error {
 	var problems assemble.Problems
 	for i, l := range s.limits {
-		if t := s.y0[i]; l.beyond(t) != "" {
+		if t := s.initial[i]; l.beyond(t) != "" {
 			problems = append(problems, assemble.Problem{Path: "start", Text: fmt.Sprintf("%s begins at %.1f degC, which is %s", l.path, t-zeroCelsius, l.beyond(t))})
 		}
 	}
@@ -69,17 +68,16 @@ func (s *Simulation) checkStart() error {
 // watch widens the range that every lump has passed through, peaks inside the
 // step included. Where one leaves the model's range, the run is cut there and
 // the reason returned; else nothing.
-func (s *Simulation) watch(seg *ode.Segment) (reason string) {
+func (s *Simulation) watch() (reason string) {
 	s.widened = s.widened[:0]
 	for i := range s.lowest {
-		p := record.Polynomial(seg.Poly(i))
-		if !p.Within(s.lowest[i], s.highest[i]) {
+		if !s.view.poly[i].Within(s.lowest[i], s.highest[i]) {
 			s.widened = append(s.widened, i)
 		}
 	}
-	reason = s.cut(seg)
+	reason = s.cut()
 	for _, i := range s.widened {
-		low, _, high, _ := record.Polynomial(seg.Poly(i)).Extremes()
+		low, _, high, _ := s.view.poly[i].Extremes()
 		s.lowest[i] = min(s.lowest[i], low)
 		s.highest[i] = max(s.highest[i], high)
 	}
@@ -88,16 +86,16 @@ func (s *Simulation) watch(seg *ode.Segment) (reason string) {
 
 // cut ends the step where a state first leaves its range and returns why. Only
 // those that go where they have not been can do so.
-func (s *Simulation) cut(seg *ode.Segment) string {
+func (s *Simulation) cut() string {
 	first, reason := math.Inf(1), ""
 	for _, i := range s.widened {
 		l := &s.limits[i]
-		p := record.Polynomial(seg.Poly(i))
+		p := &s.view.poly[i]
 		if p.Within(l.low, l.high) {
 			continue
 		}
-		theta, why := l.left(&p)
-		if t := seg.Start() + theta*(seg.End()-seg.Start()); why != "" && t < first {
+		theta, why := l.left(p)
+		if t := s.view.start + theta*(s.view.end-s.view.start); why != "" && t < first {
 			first, reason = t, l.path+" went "+why
 		}
 	}
@@ -105,6 +103,7 @@ func (s *Simulation) cut(seg *ode.Segment) string {
 		return ""
 	}
 	s.it.TruncateTo(first)
+	s.view.read(s.it.Segment())
 	s.events = append(s.events, Event{Time: first, Kind: string(LeftRange), Text: reason})
 	return reason
 }

@@ -6,11 +6,13 @@ import (
 
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
+	"soakledger/sim/work"
 )
 
-// phaseAfter returns the end of the phase that begins at t, s.
+// phaseAfter returns the end of the phase that begins at t, s. A jump that only
+// rounding keeps before the end of the run begins no phase of its own.
 func (s *Simulation) phaseAfter(t float64) float64 {
-	if next, ok := s.Plan.Timeline.NextJump(t); ok && next < s.end {
+	if next, ok := s.Plan.Timeline.NextJump(t); ok && !work.Together(next, s.end) {
 		return next
 	}
 	return s.end
@@ -26,7 +28,7 @@ func (s *Simulation) beginPhase(t float64) {
 		power += p
 	}
 	s.findLevel(t)
-	s.collector.Begin(t, s.phaseEnd, power, s.it.State(), s.level)
+	s.collector.Begin(t, s.phaseEnd, power, s.here(), s.level)
 	if s.trace != nil {
 		s.trace.jump(t, s.in.Power, s.requested)
 	}
@@ -34,7 +36,7 @@ func (s *Simulation) beginPhase(t float64) {
 
 // findLevel finds where the load in hand leads, from the present state.
 func (s *Simulation) findLevel(t float64) {
-	loose, err := s.levels.Level(t, s.it.State()[:len(s.levelAt)], s.levelAt)
+	loose, err := s.levels.Level(t, s.here()[:len(s.levelAt)], s.levelAt)
 	switch {
 	case err != nil:
 		s.level = metric.Level{Why: err.Error()}

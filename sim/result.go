@@ -42,21 +42,10 @@ type Result struct {
 	Stats    ode.Stats
 }
 
-// Ledger limits: what may be left over relative to the energy that moved.
-const (
-	closesConstant = 1e-9 // with constant heat capacities the method conserves energy to rounding
-	closesVariable = 1e-7
-)
-
-// LedgerLimit returns the largest relative residual that the method may leave in
-// a run of this network. Where next to no energy has moved, rounding may leave
-// more: see Result.MostLeft.
-func LedgerLimit(n *network.Network) float64 {
-	if n.ConstantCapacities() {
-		return closesConstant
-	}
-	return closesVariable
-}
+// LedgerLimit is the largest residual, relative to the energy that moved, that a
+// ledger may have: the method conserves energy to rounding. Where next to no
+// energy has moved, rounding may leave more: see Result.MostLeft.
+const LedgerLimit = 1e-9
 
 // result closes the books. A ledger that does not close is an error: no
 // figure of such a run can be trusted.
@@ -83,16 +72,15 @@ func (s *Simulation) result() (*Result, error) {
 // may leave or, if more, what rounding does. That is one unit in the last place
 // of every lump's temperature in every step.
 func (s *Simulation) mostLeft(l network.Ledger) float64 {
-	limit := LedgerLimit(s.Plan.Network)
-	if l.Relative() <= limit {
-		return limit
+	if l.Relative() <= LedgerLimit {
+		return LedgerLimit
 	}
 	scale := math.Abs(l.Residual()) / l.Relative() // J, the energy that moved
 	rounding := 0.0
-	for i, t := range s.it.State()[:len(s.lowest)] {
+	for i, t := range s.here()[:len(s.lowest)] {
 		rounding += 0x1p-52 * t * s.Plan.Network.Capacity(network.Node(i), t)
 	}
-	return math.Max(limit, rounding*float64(1+s.it.Stats().Steps)/scale)
+	return math.Max(LedgerLimit, rounding*float64(1+s.it.Stats().Steps)/scale)
 }
 
 // modes computes the time constants at the level of the heating phase, or of
@@ -109,7 +97,7 @@ func (s *Simulation) modes(r *Result) {
 	state := slices.Clone(level.State)
 	for k, t := range state {
 		if math.IsNaN(t) {
-			state[k] = s.it.State()[k]
+			state[k] = s.here()[k]
 		}
 	}
 	from := r.Phases[i].From

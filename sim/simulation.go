@@ -7,7 +7,6 @@ import (
 
 	"soakledger/sim/assemble"
 	"soakledger/sim/equilibrium"
-	"soakledger/sim/fluid"
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
 	"soakledger/sim/ode"
@@ -41,7 +40,10 @@ type Simulation struct {
 	soakedAt  []float64    // K
 	end       float64      // s, planned end of the run
 
-	y0        []float64 // state at time zero
+	initial   []float64 // temperatures (K) and energies (J) at time zero
+	y0        []float64 // the network's state there
+	present   []float64 // see here
+	view      *view     // the last step
 	requested []float64 // J asked for by each source up to the start of the phase in hand
 	lowest    []float64 // K, of every lump
 	highest   []float64
@@ -76,7 +78,7 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 	}
 	sm := &Simulation{
 		Plan: plan, set: set, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network),
-		limits: modelLimits(plan), warmest: -1, status: Running,
+		view: newView(plan.Network), limits: modelLimits(plan), warmest: -1, status: Running,
 	}
 	if err := sm.prepare(); err != nil {
 		return nil, err
@@ -90,14 +92,15 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 func (s *Simulation) prepare() (err error) {
 	p := s.Plan
 	s.it, err = ode.New(p.Network, nil, ode.Settings{
-		AbsTol:      tolerances(p),
+		AbsTol:      []float64{p.Scenario.Solver.Tolerance.Value},
 		MaxStepRate: p.Scenario.Solver.MaxStepsPerSecond.Value,
 	})
 	if err != nil {
 		return fmt.Errorf("preparing the integrator: %w", err)
 	}
 	states, quads := p.Network.Dim()
-	s.y0 = make([]float64, states+quads)
+	s.initial = make([]float64, states+quads)
+	s.present = make([]float64, states+quads)
 	s.requested = make([]float64, len(s.in.Power))
 	s.levelAt, s.soakedAt = make([]float64, states), make([]float64, states)
 	if err := s.start(); err != nil {
@@ -106,35 +109,19 @@ func (s *Simulation) prepare() (err error) {
 	if s.end, err = s.duration(); err != nil {
 		return err
 	}
-	s.lowest, s.highest = slices.Clone(s.y0[:states]), slices.Clone(s.y0[:states])
+	s.lowest, s.highest = slices.Clone(s.initial[:states]), slices.Clone(s.initial[:states])
 	s.collector = metric.NewCollector(s.watched())
 	if !s.set.NoTrace {
 		if s.trace, err = newTracer(s); err != nil {
 			return err
 		}
 	}
+	s.y0 = make([]float64, states+quads)
+	p.Network.States(s.initial[:states], s.y0[:states])
 	if err := s.it.Start(0, s.y0); err != nil {
 		return fmt.Errorf("starting the integrator: %w", err)
 	}
 	return nil
-}
-
-// coolantShare is the part of the tolerance that a coolant lump is allowed. The
-// method shares out every error of a constant heat capacity without loss; only
-// where a capacity depends on temperature does an error of the temperature
-// become one of the ledger.
-const coolantShare = 0.1
-
-// tolerances returns the error that each lump is allowed in a step, K.
-func tolerances(p *assemble.Plan) []float64 {
-	all := make([]float64, len(p.Nodes))
-	for i, n := range p.Nodes {
-		all[i] = p.Scenario.Solver.Tolerance.Value
-		if n.Kind == assemble.CoolantCell && p.Coolant.Kind() != fluid.KindConstant {
-			all[i] *= coolantShare
-		}
-	}
-	return all
 }
 
 // watched says which states the figures are made of.
@@ -158,7 +145,7 @@ func (s *Simulation) watched() metric.Settings {
 // start writes the temperatures at time zero. A lump without a level begins
 // where it is stated to, whatever the rule.
 func (s *Simulation) start() error {
-	copy(s.y0, s.Plan.Start)
+	copy(s.initial, s.Plan.Start)
 	rule := s.Plan.Scenario.Start.Rule
 	switch rule {
 	case "idle":
@@ -174,7 +161,7 @@ func (s *Simulation) start() error {
 	}
 	for i, t := range s.levelAt {
 		if !math.IsNaN(t) {
-			s.y0[i] = t
+			s.initial[i] = t
 		}
 	}
 	return s.checkStart()
@@ -193,7 +180,7 @@ func (s *Simulation) duration() (float64, error) {
 	const noEnd = "the work has no end of its own, so state how long to run, e.g. duration: 80 min"
 	s.Plan.Timeline.Power(0, s.in.Power)
 	s.Plan.Network.SetInputs(s.in)
-	modes, err := equilibrium.Modes(s.Plan.Network, 0, s.y0[:len(s.Plan.Nodes)])
+	modes, err := equilibrium.Modes(s.Plan.Network, 0, s.initial[:len(s.Plan.Nodes)])
 	if err != nil {
 		return 0, assemble.Problems{{Path: "duration", Text: fmt.Sprintf("%s (%v)", noEnd, err)}}
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"soakledger/sim/ode"
-	"soakledger/sim/record"
 )
 
 // Run steps to the end and returns the result. It stops early, with the
@@ -34,11 +33,11 @@ func (s *Simulation) Step() (ended bool, err error) {
 	if err := s.it.Step(s.phaseEnd); err != nil {
 		return true, s.fail(err)
 	}
-	seg := s.it.Segment()
-	left := s.watch(seg)
-	s.collector.Add(seg)
+	s.view.read(s.it.Segment())
+	left := s.watch()
+	s.collector.Add(s.view)
 	if s.trace != nil {
-		s.trace.add(seg)
+		s.trace.add(s.view)
 	}
 	switch t := s.it.Time(); {
 	case left != "":
@@ -58,7 +57,7 @@ func (s *Simulation) finish(status Status, reason string) {
 	s.status, s.reason = status, reason
 	s.endPhase(reason)
 	if s.trace != nil {
-		s.trace.finish(s.it.Time(), s.it.State())
+		s.trace.finish(s.it.Time(), s.here())
 	}
 }
 
@@ -77,5 +76,3 @@ func (s *Simulation) fail(err error) error {
 	s.failure = fmt.Errorf("integrating: %s", reason)
 	return s.failure
 }
-
-var _ record.Segment = (*ode.Segment)(nil)

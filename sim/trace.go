@@ -26,7 +26,6 @@ type tracer struct {
 	asked float64   // J requested up to its start
 
 	times, thetas []float64 // of the rows in hand
-	last          float64   // time of the last row, s
 }
 
 // traceTable describes the columns of a plan's trace.
@@ -98,7 +97,7 @@ func newTracer(s *Simulation) (*tracer, error) {
 		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID),
 		ambient: s.in.Temperature[0], coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()),
-		power: make([]float64, len(s.in.Power)), last: -1,
+		power: make([]float64, len(s.in.Power)),
 	}
 	if len(p.Loops) > 0 {
 		t.coolant = int(p.Loops[0].Outlet)
@@ -145,18 +144,16 @@ func (t *tracer) add(s record.Segment) {
 	}
 }
 
-// finish writes the row at the end of the run, on the grid or not.
+// finish writes the row at the end of the run, on the grid or not: no step has
+// written its own end.
 func (t *tracer) finish(at float64, y []float64) {
-	if at > t.last {
-		t.times, t.thetas = append(t.times[:0], at), append(t.thetas[:0], 0)
-		t.write(instant{at, y})
-	}
+	t.times, t.thetas = append(t.times[:0], at), append(t.thetas[:0], 0)
+	t.write(instant{at, y})
 }
 
 // write appends the rows in hand.
 func (t *tracer) write(s record.Segment) {
 	n := len(t.times)
-	t.last = t.times[n-1]
 	t.frame.AppendRepeated(0, t.id, n)
 	t.frame.AppendFloats(1, t.times)
 	col := 2
@@ -220,8 +217,6 @@ type instant struct {
 	y  []float64
 }
 
-func (s instant) Start() float64                { return s.at }
-func (s instant) End() float64                  { return s.at }
-func (s instant) At(i int, _ float64) float64   { return s.y[i] }
-func (s instant) Into(_ float64, dst []float64) { copy(dst, s.y) }
-func (s instant) Poly(i int) [5]float64         { return [5]float64{s.y[i]} }
+func (s instant) Start() float64        { return s.at }
+func (s instant) End() float64          { return s.at }
+func (s instant) Poly(i int) [5]float64 { return [5]float64{s.y[i]} }

@@ -62,12 +62,21 @@ func (c *card) writeHeating(line func(label, format string, args ...any), h *car
 		line("passes", "%.4g degC %s", m.AtC, after(m.AfterS))
 	}
 	for _, n := range h.Nodes {
-		tail := ""
-		if n.TailMeanC != nil {
-			tail = fmt.Sprintf("; mean of the last %.0f s %.1f, sd %.2f K", c.TailS, *n.TailMeanC, *n.TailSDK)
-		}
-		line(n.Node, "level %s, highest %.1f degC %s into the phase%s", celsius(n.LevelC), n.PeakC, minutes(n.PeakAtS-h.FromS), tail)
+		line(n.Node, "level %s, highest %s", celsius(n.LevelC), c.highest(h, n))
 	}
+}
+
+// highest writes a node's peak, with its time unless the node has come to rest
+// there, and its mean over the tail.
+func (c *card) highest(h *cardPhase, n cardNode) string {
+	text := fmt.Sprintf("%.1f degC", n.PeakC)
+	if n.TailMeanC == nil || n.PeakC-*n.TailMeanC > 0.05 {
+		text += fmt.Sprintf(" %s into the phase", minutes(n.PeakAtS-h.FromS))
+	}
+	if n.TailMeanC != nil {
+		text += fmt.Sprintf("; mean of the last %.0f s %.1f, sd %.2f K", c.TailS, *n.TailMeanC, *n.TailSDK)
+	}
+	return text
 }
 
 // which says which phase the figures belong to, where there are more than a

@@ -9,16 +9,18 @@ import (
 	"soakledger/sim/spec"
 )
 
-// Every problem that assembling can find, by the change that brings it about,
-// with the path it names and words of its text. Each stands alone.
-func TestProblems(t *testing.T) {
+// problem is one that assembling can find: the change that brings it about, the
+// path it names and words of its text. Each stands alone.
+type problem struct {
+	name   string
+	change func(s *spec.Scenario)
+	path   string
+	text   string
+}
+
+func TestProblemsOfParts(t *testing.T) {
 	onOff := []spec.Work{{Name: "load", On: spec.Some(60), Off: spec.Some(60)}}
-	for _, c := range []struct {
-		name   string
-		change func(s *spec.Scenario)
-		path   string
-		text   string
-	}{
+	checkProblems(t, []problem{
 		{"a room below freezing", func(s *spec.Scenario) { s.Ambient.Temperature = spec.Some(270) }, "ambient.temperature", "-3.1 degC is below the freezing point of water, 0.0 degC"},
 		{"too much glycol", func(s *spec.Scenario) {
 			s.Coolant = spec.Coolant{Fluid: "ethylene glycol", VolumeShare: spec.Some(0.99)}
@@ -54,6 +56,11 @@ func TestProblems(t *testing.T) {
 		{"power into a fixed temperature", func(s *spec.Scenario) {
 			s.Lumps = []spec.Lump{{Name: "bath", HeldAt: spec.Some(300), Power: watts(5)}}
 		}, "bath.power", "held at a fixed temperature, so a power in it changes nothing"},
+	})
+}
+
+func TestProblemsOfLinksAndNames(t *testing.T) {
+	checkProblems(t, []problem{
 		{"a link to nowhere", link("front.metal", "attic", spec.Some(1), spec.Number{}), "l.to", "there is no node attic; the nodes are ambient, cpu.die, cpu.spreader, pump_1.coolant, tube_1.coolant, block_1.plate, block_1.coolant, front.coolant, front.metal, reservoir_1.coolant"},
 		{"a link between fixed temperatures", func(s *spec.Scenario) {
 			s.Lumps = []spec.Lump{{Name: "bath", HeldAt: spec.Some(300)}}
@@ -83,7 +90,14 @@ func TestProblems(t *testing.T) {
 		{"a lump named as a column", func(s *spec.Scenario) { s.Lumps = []spec.Lump{{Name: "coolant", Capacity: spec.Some(1)}} }, "coolant", "taken by the trace's own column"},
 		{"two nodes of one column", func(s *spec.Scenario) { s.Lumps = []spec.Lump{{Name: "cpu_die", Capacity: spec.Some(1)}} }, "cpu_die", "share the column cpu_die_c of the trace; rename cpu_die"},
 		{"nothing at all", func(s *spec.Scenario) { *s = spec.Scenario{} }, "loop", "nothing here stores heat"},
-	} {
+	})
+}
+
+// checkProblems makes every change to a bare machine and looks at what comes of
+// it.
+func checkProblems(t *testing.T, all []problem) {
+	t.Helper()
+	for _, c := range all {
 		s := bare()
 		c.change(s)
 		_, err := assemble.Build(s)

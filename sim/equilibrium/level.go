@@ -25,7 +25,7 @@ const (
 type pace struct {
 	first       float64 // s, first step
 	least, most float64 // bounds of a step over the one before
-	move        float64 // most by which a temperature may change in a step, as a part of it
+	move        float64 // most by which a state (K) may change in a step, as a part of it
 	iterations  int
 }
 
@@ -43,7 +43,8 @@ type Solver struct {
 	jac       []float64
 	f, move   []float64
 	zero, one []float64
-	y         []float64 // trial state, quadratures included
+	start     []float64 // states from which the walk begins
+	y         []float64 // trial state, of coolant enthalpies (see network.Network); quadratures included
 	above     []float64 // a state above that one
 	held      []bool    // lumps without a level
 	heldNodes []network.Node
@@ -69,6 +70,7 @@ func NewSolver(n *network.Network) *Solver {
 		f:         make([]float64, states+quads),
 		move:      make([]float64, states),
 		one:       slices.Repeat([]float64{1}, states),
+		start:     make([]float64, states),
 		y:         make([]float64, states+quads),
 		above:     make([]float64, states+quads),
 		held:      make([]bool, states),
@@ -103,16 +105,17 @@ func (s *Solver) Level(t float64, start, dst []float64) ([]network.Node, error) 
 	for _, n := range s.heldNodes {
 		s.held[n] = true
 	}
-	copy(s.y, start)
+	s.net.States(start, s.start)
+	copy(s.y, s.start)
 	if len(s.heldNodes) < len(start) {
-		if err := s.walk(t, quick); err != nil || !s.leads(t, start) {
-			copy(s.y, start)
+		if err := s.walk(t, quick); err != nil || !s.leads(t) {
+			copy(s.y, s.start)
 			if err := s.walk(t, careful); err != nil {
 				return s.heldNodes, err
 			}
 		}
 	}
-	copy(dst, s.y)
+	s.net.Temperatures(s.y, dst)
 	for _, n := range s.heldNodes {
 		dst[n] = math.NaN()
 	}
@@ -157,17 +160,19 @@ func (s *Solver) walk(t float64, p pace) error {
 }
 
 // leads reports whether the trial state, a stable equilibrium whose Jacobian is
-// factorised, is certainly the one to which start leads. More heat anywhere
+// factorised, is certainly the one to which the start leads. More heat anywhere
 // makes no lump colder, so of two states, one nowhere above the other, the
 // same holds ever after. From a state above both start and equilibrium, in
 // which every lump cools, the network sinks; and if that state lies in the
 // direction in which all lumps cool evenly, then, leaks being convex, they cool
 // in all states between, and it sinks to the equilibrium and takes start along.
-func (s *Solver) leads(t float64, start []float64) bool {
+// (That a coolant's temperature bends over its state, by less than 1e-3 a
+// kelvin, is left out of account: without leaks there is one equilibrium.)
+func (s *Solver) leads(t float64) bool {
 	s.lu.Solve(s.move, s.one, s.zero) // -J move = 1
 	reach := 0.0
 	for i, w := range s.move {
-		reach = math.Max(reach, (start[i]-s.y[i])/w)
+		reach = math.Max(reach, (s.start[i]-s.y[i])/w)
 	}
 	if reach == 0 {
 		return true // start is nowhere above: it is heated up to the equilibrium

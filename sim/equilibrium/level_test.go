@@ -10,6 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"soakledger/sim/fluid"
 	"soakledger/sim/network"
 	"soakledger/sim/network/networktest"
 )
@@ -21,7 +22,7 @@ const celsius = 273.15
 func oneNode(t *testing.T, resistance, power float64, l networktest.Leak) *network.Network {
 	t.Helper()
 	c := &networktest.Case{
-		Lumps: []networktest.Lump{{Capacity: 1000}}, State: []float64{25 + celsius}, Paths: 1,
+		Lumps: []networktest.Lump{{Capacity: 1000}}, Temperatures: []float64{25 + celsius}, Paths: 1,
 		Conducts: []networktest.Conduct{{A: 0, B: networktest.Ambient, G: 1 / resistance}},
 		Sources:  [][]network.Node{{0}},
 		Inputs:   network.Inputs{Power: []float64{power}, Temperature: []float64{25 + celsius}, Slope: []float64{0}},
@@ -36,7 +37,7 @@ func oneNode(t *testing.T, resistance, power float64, l networktest.Leak) *netwo
 // 0.06 K/W from ambient, 300 W in the die; ambient at 25 degC.
 func twoNodes() *networktest.Case {
 	return &networktest.Case{
-		Lumps: []networktest.Lump{{Capacity: 400}, {Capacity: 4500}}, State: []float64{25 + celsius, 25 + celsius}, Paths: 1,
+		Lumps: []networktest.Lump{{Capacity: 400}, {Capacity: 4500}}, Temperatures: []float64{25 + celsius, 25 + celsius}, Paths: 1,
 		Conducts: []networktest.Conduct{{A: 0, B: 1, G: 1 / 0.05}, {A: 1, B: networktest.Ambient, G: 1 / 0.06}},
 		Sources:  [][]network.Node{{0}},
 		Inputs:   network.Inputs{Power: []float64{300}, Temperature: []float64{25 + celsius}, Slope: []float64{0}},
@@ -66,9 +67,31 @@ func TestLevelClosedForm(t *testing.T) {
 	got := level(t, oneNode(t, 0.1, 250, networktest.Leak{}), []float64{300})
 	within(t, "one node", got[0]-celsius-25, 25, 1e-9)
 	c := twoNodes()
-	got = level(t, c.Build(), c.State)
+	got = level(t, c.Build(), c.Temperatures)
 	within(t, "die", got[0]-celsius-25, 33, 1e-9)
 	within(t, "coolant", got[1]-celsius-25, 18, 1e-9)
+}
+
+// A bath of a kilogram of any coolant behind 0.5 K/W: the level is a temperature,
+// and the same for all.
+func TestLevelOfCoolant(t *testing.T) {
+	for _, coolant := range networktest.Coolants() {
+		c := bath(coolant)
+		got := level(t, c.Build(), c.Temperatures)
+		within(t, coolant.Name(), got[0]-celsius-25, 50, 1e-9)
+	}
+}
+
+// bath is a kilogram of coolant at 25 degC behind 0.5 K/W to a boundary as warm,
+// heated by 100 W.
+func bath(coolant *fluid.Coolant) *networktest.Case {
+	return &networktest.Case{
+		Coolant: coolant.Fast(),
+		Lumps:   []networktest.Lump{{Mass: 1}}, Temperatures: []float64{25 + celsius}, Paths: 1,
+		Conducts: []networktest.Conduct{{A: 0, B: networktest.Ambient, G: 2}},
+		Sources:  [][]network.Node{{0}},
+		Inputs:   network.Inputs{Power: []float64{100}, Temperature: []float64{25 + celsius}, Slope: []float64{0}},
+	}
 }
 
 // The leakage of the tests below: 30 W at 60 degC, growing by 2 %/K, or 1.5 %/K
@@ -190,7 +213,7 @@ func nearRunaway(r *rand.Rand) *networktest.Case {
 	lumps := 2 + r.IntN(3)
 	for i := range lumps {
 		c.Lumps = append(c.Lumps, networktest.Lump{Capacity: between(50, 2000)})
-		c.State = append(c.State, 290+150*r.Float64())
+		c.Temperatures = append(c.Temperatures, 290+150*r.Float64())
 		if i > 0 {
 			c.Conducts = append(c.Conducts, networktest.Conduct{A: network.Node(i), B: network.Node(r.IntN(i)), G: between(1, 30)})
 		}
@@ -212,9 +235,9 @@ func TestLevelIsWhereTheTransientLeads(t *testing.T) {
 	ends := map[bool]int{}
 	for k := range 100 {
 		c := nearRunaway(r)
-		n, got := c.Build(), make([]float64, len(c.State))
-		_, err := NewSolver(n).Level(0, c.State, got)
-		y := c.FullState()
+		n, got := c.Build(), make([]float64, len(c.Temperatures))
+		_, err := NewSolver(n).Level(0, c.Temperatures, got)
+		_, y := c.BuildWithState()
 		rests := settle(n, y)
 		ends[rests]++
 		if rests != (err == nil) {
@@ -239,30 +262,30 @@ func TestLevelIsWhereTheTransientLeads(t *testing.T) {
 func TestHotCoolantUnderAColdDie(t *testing.T) {
 	for _, k := range []struct{ g, out, power float64 }{{5, 4, 20}, {5, 8, 20}, {5, 8, 40}, {10, 4, 20}, {10, 8, 40}} {
 		c := twoNodes()
-		c.Lumps, c.State = []networktest.Lump{{Capacity: 50}, {Capacity: 2000}}, []float64{300, 300}
+		c.Lumps, c.Temperatures = []networktest.Lump{{Capacity: 50}, {Capacity: 2000}}, []float64{300, 300}
 		c.Conducts[0].G, c.Conducts[1].G = k.g, k.out
 		c.Leaks = []networktest.Leak{{Lump: 0, Power: k.power, At: 333, Growth: 0.02}}
 		c.Inputs.Power[0] = 0
 		n := c.Build()
 		rests, away := 320.0, 520.0
 		for away-rests > 0.2 {
-			c.State[1] = (rests + away) / 2
-			if settle(n, c.FullState()) {
-				rests = c.State[1]
+			c.Temperatures[1] = (rests + away) / 2
+			if _, y := c.BuildWithState(); settle(n, y) {
+				rests = c.Temperatures[1]
 			} else {
-				away = c.State[1]
+				away = c.Temperatures[1]
 			}
 		}
 		if rests == 320 || away == 520 {
 			t.Fatalf("%+v does not part", k)
 		}
-		c.State[1] = rests - 2
-		if _, err := NewSolver(n).Level(0, c.State, make([]float64, 2)); err != nil {
-			t.Errorf("%+v at %g K: %v", k, c.State[1], err)
+		c.Temperatures[1] = rests - 2
+		if _, err := NewSolver(n).Level(0, c.Temperatures, make([]float64, 2)); err != nil {
+			t.Errorf("%+v at %g K: %v", k, c.Temperatures[1], err)
 		}
-		c.State[1] = away + 2
-		if _, err := NewSolver(n).Level(0, c.State, make([]float64, 2)); !errors.Is(err, ErrNoLevel) {
-			t.Errorf("%+v at %g K: %v, want a runaway", k, c.State[1], err)
+		c.Temperatures[1] = away + 2
+		if _, err := NewSolver(n).Level(0, c.Temperatures, make([]float64, 2)); !errors.Is(err, ErrNoLevel) {
+			t.Errorf("%+v at %g K: %v, want a runaway", k, c.Temperatures[1], err)
 		}
 	}
 }
@@ -272,18 +295,18 @@ func TestHotCoolantUnderAColdDie(t *testing.T) {
 func TestLevelFromAnEquilibrium(t *testing.T) {
 	c := twoNodes()
 	c.Inputs.Power[0] = 0
-	if got := level(t, c.Build(), c.State); !slices.Equal(got, c.State) {
-		t.Errorf("at rest %v, level %v", c.State, got)
+	if got := level(t, c.Build(), c.Temperatures); !slices.Equal(got, c.Temperatures) {
+		t.Errorf("at rest %v, level %v", c.Temperatures, got)
 	}
 	// A linear leak of 10 W at 300 K that grows by 1 W/K, against 0.5 W/K to a
 	// boundary at 280 K: 10 + (T - 300) = 0.5 (T - 280) at T = 300 K.
 	c = &networktest.Case{
-		Lumps: []networktest.Lump{{Capacity: 10}}, State: []float64{300}, Paths: 1,
+		Lumps: []networktest.Lump{{Capacity: 10}}, Temperatures: []float64{300}, Paths: 1,
 		Conducts: []networktest.Conduct{{A: 0, B: networktest.Ambient, G: 0.5}},
 		Leaks:    []networktest.Leak{{Lump: 0, Power: 10, At: 300, Growth: 0.1, Linear: true}},
 		Inputs:   network.Inputs{Temperature: []float64{280}, Slope: []float64{0}},
 	}
-	if _, err := NewSolver(c.Build()).Level(0, c.State, make([]float64, 1)); !errors.Is(err, ErrNoLevel) {
+	if _, err := NewSolver(c.Build()).Level(0, c.Temperatures, make([]float64, 1)); !errors.Is(err, ErrNoLevel) {
 		t.Errorf("on the unstable root: %v", err)
 	}
 	within(t, "from below it", level(t, c.Build(), []float64{299})[0], 280, 1e-9)
@@ -311,19 +334,19 @@ func TestLevelAfterOtherInputs(t *testing.T) {
 	n := c.Build()
 	s := NewSolver(n)
 	want, got := make([]float64, 16), make([]float64, 16)
-	if _, err := s.Level(0, c.State, want); err != nil {
+	if _, err := s.Level(0, c.Temperatures, want); err != nil {
 		t.Fatal(err)
 	}
 	work := s.Stats()
 	in := n.Inputs()
 	in.MassFlow[0] = 0
 	n.SetInputs(in)
-	loose, err := s.Level(0, c.State, got)
+	loose, err := s.Level(0, c.Temperatures, got)
 	if err != nil || len(loose) != 9 { // dies, spreader, plates, blocks and tubes
 		t.Fatalf("stopped: loose %v, %v", loose, err)
 	}
 	n.SetInputs(c.Inputs)
-	if loose, err := s.Level(0, c.State, got); err != nil || len(loose) != 0 {
+	if loose, err := s.Level(0, c.Temperatures, got); err != nil || len(loose) != 0 {
 		t.Fatalf("running again: loose %v, %v", loose, err)
 	}
 	if !slices.Equal(got, want) || s.Stats() != work {
@@ -336,17 +359,18 @@ func TestLevelAfterOtherInputs(t *testing.T) {
 func TestLevelIsAFixedPoint(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := networktest.Draw(t, networktest.Kinds{Leaks: true, Tied: true})
-		n, y := c.Build(), c.FullState()
-		if _, err := NewSolver(n).Level(0, c.State, y[:len(c.State)]); err != nil {
+		n := c.Build()
+		if _, err := NewSolver(n).Level(0, c.Temperatures, c.Temperatures); err != nil {
 			t.Fatal(err)
 		}
+		_, y := c.BuildWithState()
 		dydt := make([]float64, len(y))
 		n.F(0, y, dydt)
 		in, out, heat := 0.0, 0.0, 0.0
 		for _, p := range c.Inputs.Power {
 			in += p
 		}
-		for k, q := range dydt[len(c.State):] {
+		for k, q := range dydt[len(c.Temperatures):] {
 			if k >= c.Paths {
 				in += q
 				continue
@@ -357,18 +381,19 @@ func TestLevelIsAFixedPoint(t *testing.T) {
 		if !(math.Abs(in-out) <= 1e-6*math.Max(in, heat)+1e-9) {
 			t.Fatalf("%g W in, %g W out", in, out)
 		}
-		again := make([]float64, len(c.State))
-		if _, err := NewSolver(n).Level(0, y[:len(c.State)], again); err != nil {
+		again := make([]float64, len(c.Temperatures))
+		if _, err := NewSolver(n).Level(0, c.Temperatures, again); err != nil {
 			t.Fatal(err)
 		}
 		for i := range again {
 			// 5 W/K and more hold a lump, up to 1 kW and 800 W/K of coolant
 			// pass through it: rounding is below 1e-9 K.
-			if !(math.Abs(again[i]-y[i]) <= 1e-8) {
-				t.Fatalf("lump %d: %.12g, from there %.12g", i, y[i], again[i])
+			if !(math.Abs(again[i]-c.Temperatures[i]) <= 1e-8) {
+				t.Fatalf("lump %d: %.12g, from there %.12g", i, c.Temperatures[i], again[i])
 			}
-			if capacity := n.Capacity(network.Node(i), y[i]); !(math.Abs(dydt[i])*capacity <= 1e-5) {
-				t.Fatalf("lump %d takes up %g W", i, dydt[i]*capacity)
+			lump := network.Node(i)
+			if heat := n.Capacity(lump, c.Temperatures[i]) * n.Slope(lump, y[i]) * dydt[i]; !(math.Abs(heat) <= 1e-5) {
+				t.Fatalf("lump %d takes up %g W", i, heat)
 			}
 		}
 	})
@@ -378,8 +403,8 @@ func TestLevelIsAFixedPoint(t *testing.T) {
 func TestLevelDoesNotDependOnMass(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := networktest.Draw(t, networktest.Kinds{Leaks: true, Tied: true})
-		a, b := make([]float64, len(c.State)), make([]float64, len(c.State))
-		if _, err := NewSolver(c.Build()).Level(0, c.State, a); err != nil {
+		a, b := make([]float64, len(c.Temperatures)), make([]float64, len(c.Temperatures))
+		if _, err := NewSolver(c.Build()).Level(0, c.Temperatures, a); err != nil {
 			t.Fatal(err)
 		}
 		for i := range c.Lumps {
@@ -387,7 +412,7 @@ func TestLevelDoesNotDependOnMass(t *testing.T) {
 			c.Lumps[i].Capacity *= factor
 			c.Lumps[i].Mass *= factor
 		}
-		if _, err := NewSolver(c.Build()).Level(0, c.State, b); err != nil {
+		if _, err := NewSolver(c.Build()).Level(0, c.Temperatures, b); err != nil {
 			t.Fatal(err)
 		}
 		for i := range a {
@@ -403,12 +428,12 @@ func TestLevelDoesNotDependOnMass(t *testing.T) {
 func TestLooseLumps(t *testing.T) {
 	c := twoNodes()
 	c.Lumps = append(c.Lumps, networktest.Lump{Capacity: 10}, networktest.Lump{Capacity: 20})
-	c.State = append(c.State, 350, 280)
+	c.Temperatures = append(c.Temperatures, 350, 280)
 	c.Conducts = append(c.Conducts, networktest.Conduct{A: 2, B: 3, G: 4}, networktest.Conduct{A: 3, B: 1, G: 0})
 	c.Sources = append(c.Sources, []network.Node{3})
 	c.Inputs.Power = append(c.Inputs.Power, 40)
 	got := make([]float64, 4)
-	loose, err := NewSolver(c.Build()).Level(0, c.State, got)
+	loose, err := NewSolver(c.Build()).Level(0, c.Temperatures, got)
 	if err != nil || !slices.Equal(loose, []network.Node{2, 3}) {
 		t.Fatalf("loose %v, %v", loose, err)
 	}
@@ -423,7 +448,7 @@ func TestAllLoose(t *testing.T) {
 	c := twoNodes()
 	c.Conducts = c.Conducts[:1]
 	got := make([]float64, 2)
-	loose, err := NewSolver(c.Build()).Level(0, c.State, got)
+	loose, err := NewSolver(c.Build()).Level(0, c.Temperatures, got)
 	if err != nil || len(loose) != 2 || !math.IsNaN(got[0]) || !math.IsNaN(got[1]) {
 		t.Errorf("loose %v, levels %v, %v", loose, got, err)
 	}
@@ -450,11 +475,10 @@ func TestLevelAtATime(t *testing.T) {
 // the power over the flow.
 func TestLevelOfEqualCells(t *testing.T) {
 	c := networktest.Chain(50)
-	got := level(t, c.Build(), c.State)
-	inlet, _, _ := c.Coolant.Enthalpy(298.15)
+	got := level(t, c.Build(), c.Temperatures)
+	inlet := c.Coolant.EnthalpyOf(298.15)
 	for i := range got {
-		h, _, _ := c.Coolant.Enthalpy(got[i])
-		within(t, "enthalpy", h-inlet, 100/0.05, 1e-5)
+		within(t, "enthalpy", c.Coolant.EnthalpyOf(got[i])-inlet, 100/0.05, 1e-5)
 	}
 }
 
@@ -463,7 +487,7 @@ func TestLevelOfAThousandLumps(t *testing.T) {
 	work := func(n int) Stats {
 		c := networktest.Ring(n)
 		s, got := NewSolver(c.Build()), make([]float64, n)
-		if _, err := s.Level(0, c.State, got); err != nil {
+		if _, err := s.Level(0, c.Temperatures, got); err != nil {
 			t.Fatal(err)
 		}
 		out := 0.0
@@ -484,24 +508,24 @@ func TestLevelIsDeterministic(t *testing.T) {
 	s := NewSolver(c.Build())
 	a, b := make([]float64, 16), make([]float64, 16)
 	for _, dst := range [][]float64{a, b} {
-		if _, err := s.Level(0, c.State, dst); err != nil {
+		if _, err := s.Level(0, c.Temperatures, dst); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := s.Level(0, dst, make([]float64, 16)); err != nil { // something else in between
 			t.Fatal(err)
 		}
 	}
-	if !slices.Equal(a, b) || !slices.Equal(a, level(t, c.Build(), c.State)) {
+	if !slices.Equal(a, b) || !slices.Equal(a, level(t, c.Build(), c.Temperatures)) {
 		t.Errorf("%v\n%v", a, b)
 	}
 }
 
 func TestLevelDoesNotAllocate(t *testing.T) {
 	c := networktest.Loop16()
-	c.Lumps, c.State = append(c.Lumps, networktest.Lump{Capacity: 5}), append(c.State, 300) // a loose one
-	s, dst := NewSolver(c.Build()), make([]float64, len(c.State))
+	c.Lumps, c.Temperatures = append(c.Lumps, networktest.Lump{Capacity: 5}), append(c.Temperatures, 300) // a loose one
+	s, dst := NewSolver(c.Build()), make([]float64, len(c.Temperatures))
 	if got := testing.AllocsPerRun(20, func() {
-		if loose, err := s.Level(0, c.State, dst); err != nil || len(loose) != 1 {
+		if loose, err := s.Level(0, c.Temperatures, dst); err != nil || len(loose) != 1 {
 			t.Fatal(loose, err)
 		}
 	}); got != 0 {
@@ -523,5 +547,5 @@ func TestLevelOfAnotherLength(t *testing.T) {
 		}
 	}()
 	c := twoNodes()
-	_, _ = NewSolver(c.Build()).Level(0, c.State[:1], make([]float64, 2))
+	_, _ = NewSolver(c.Build()).Level(0, c.Temperatures[:1], make([]float64, 2))
 }

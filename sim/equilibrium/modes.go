@@ -22,26 +22,29 @@ const MaxModeLumps = 200
 type Mode struct {
 	Tau    float64   // s, time constant of its decay
 	Period float64   // s, of its swing; 0 if it does not swing
-	Shares []float64 // one a lump, sum 1: C_i|r_i| / sum C|r| of the right eigenvector r
+	Shares []float64 // one a lump, sum 1: energy |C_i r_i| over that of all, of the right eigenvector r of states
 }
 
-// Modes returns the modes of the network linearised at state (K, one a lump)
-// and time t, slowest first; a pair that swings counts once. Modes that do not
-// decay are left out: those of lumps that no link ties to a boundary, and those
-// that grow, which a state has where leaks outrun links. Masses that are
-// passed through one after the other, all equal, share one time constant; it
-// is then listed once for each, with equal shares or nearly so.
+// Modes returns the modes of the network linearised at temperatures (K, one a
+// lump) and time t, slowest first; a pair that swings counts once. Modes that do
+// not decay are left out: those of lumps that no link ties to a boundary, and
+// those that grow, which there are where leaks outrun links. Masses that are
+// passed through one after the other, all equal, share one time constant; it is
+// then listed once for each, with equal shares or nearly so.
 //
-// The error says that the network has more than MaxModeLumps, that the state is
-// not finite, or that the eigenvalues did not converge.
-func Modes(n *network.Network, t float64, state []float64) ([]Mode, error) {
-	lumps := len(state)
+// The error says that the network has more than MaxModeLumps, that a temperature
+// is not finite, or that the eigenvalues did not converge.
+func Modes(n *network.Network, t float64, temperatures []float64) ([]Mode, error) {
+	lumps := len(temperatures)
 	if lumps > MaxModeLumps {
 		return nil, fmt.Errorf("equilibrium: %d lumps are too many for all modes, at most %d", lumps, MaxModeLumps)
 	}
-	a := linearise(n, t, state)
+	states, quads := n.Dim()
+	y := make([]float64, states+quads)
+	n.States(temperatures, y[:states])
+	a := linearise(n, t, y)
 	if norm := mat.Norm(a, 1); math.IsNaN(norm) || math.IsInf(norm, 0) {
-		return nil, errors.New("equilibrium: modes of a state that is not finite")
+		return nil, errors.New("equilibrium: modes of a temperature that is not finite")
 	}
 	var eig mat.Eigen
 	if !eig.Factorize(a, mat.EigenRight) {
@@ -60,7 +63,9 @@ func Modes(n *network.Network, t float64, state []float64) ([]Mode, error) {
 			m.Period = 2 * math.Pi / imag(v)
 		}
 		for i := range m.Shares {
-			m.Shares[i] = n.Capacity(network.Node(i), state[i]) * cmplx.Abs(vectors.At(i, k))
+			lump := network.Node(i)
+			heat := n.Capacity(lump, temperatures[i]) * n.Slope(lump, y[i]) // J per kelvin of state
+			m.Shares[i] = heat * cmplx.Abs(vectors.At(i, k))
 		}
 		floats.Scale(1/floats.Sum(m.Shares), m.Shares)
 		modes = append(modes, m)
@@ -73,12 +78,10 @@ func Modes(n *network.Network, t float64, state []float64) ([]Mode, error) {
 // of three years.
 const leastRate = 1e-8
 
-// linearise returns the Jacobian of the lumps as a dense matrix.
-func linearise(n *network.Network, t float64, state []float64) *mat.Dense {
-	states, quads := n.Dim()
+// linearise returns the Jacobian of the lumps at state y as a dense matrix.
+func linearise(n *network.Network, t float64, y []float64) *mat.Dense {
+	states, _ := n.Dim()
 	p := n.Pattern()
-	y := make([]float64, states+quads)
-	copy(y, state)
 	values := make([]float64, len(p.Col))
 	n.Jacobian(t, y, values)
 	a := mat.NewDense(states, states, nil)

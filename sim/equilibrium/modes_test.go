@@ -16,7 +16,7 @@ import (
 // none to be had.
 func modes(t *testing.T, c *networktest.Case) []Mode {
 	t.Helper()
-	m, err := Modes(c.Build(), 0, c.State)
+	m, err := Modes(c.Build(), 0, c.Temperatures)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,6 +32,19 @@ func TestModesOfOneNode(t *testing.T) {
 	within(t, "time constant", m[0].Tau, 1000*0.1, 1e-10)
 	within(t, "share", m[0].Shares[0], 1, 1e-15)
 	within(t, "period", m[0].Period, 0, 0)
+}
+
+// One mass of coolant, far from its level: tau = m cp/G at its temperature,
+// within the 1e-4 of the fast form of cp.
+func TestModesOfCoolant(t *testing.T) {
+	for _, coolant := range networktest.Coolants() {
+		c := bath(coolant)
+		c.Temperatures[0] = 350
+		m := modes(t, c)
+		want := coolant.SpecificHeat(350) / 2
+		within(t, coolant.Name(), m[0].Tau, want, 1e-4*want)
+		within(t, "share", m[0].Shares[0], 1, 1e-15)
+	}
 }
 
 // A linear leak stretches the time constant to tau/(1 - R L b), from the closed
@@ -59,18 +72,14 @@ func TestModesOfTwoNodes(t *testing.T) {
 	}
 }
 
-// At a level the shares of every mode are positive or zero and sum to one; time
-// constants fall; and with every rate of a pair counted twice, the rates sum to the trace
-// of the Jacobian.
+// At any temperatures the shares of every mode are positive or zero and sum to
+// one; time constants fall; and with every rate of a pair counted twice, the
+// rates sum to the trace of the Jacobian.
 func TestModesOfAnyNetwork(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := networktest.Draw(t, networktest.Kinds{Leaks: true, Tied: true})
-		n := c.Build()
-		// Far from a level a specific heat that changes can make a mode grow.
-		if _, err := NewSolver(n).Level(0, c.State, c.State); err != nil {
-			t.Fatal(err)
-		}
-		m, err := Modes(n, 0, c.State)
+		n, y := c.BuildWithState()
+		m, err := Modes(n, 0, c.Temperatures)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -93,16 +102,16 @@ func TestModesOfAnyNetwork(t *testing.T) {
 				t.Fatalf("shares sum to %.17g", shares)
 			}
 		}
-		if count != len(c.State) {
-			t.Fatalf("%d rates of %d lumps", count, len(c.State))
+		if count != len(c.Temperatures) {
+			t.Fatalf("%d rates of %d lumps", count, len(c.Temperatures))
 		}
 		if !slices.IsSortedFunc(m, func(a, b Mode) int { return cmp.Compare(b.Tau, a.Tau) }) {
 			t.Fatal("not slowest first")
 		}
 		p, jac := n.Pattern(), make([]float64, len(n.Pattern().Col))
-		n.Jacobian(0, c.FullState(), jac)
+		n.Jacobian(0, y, jac)
 		trace := 0.0
-		for i := range c.State {
+		for i := range c.Temperatures {
 			k, _ := slices.BinarySearch(p.Col[p.RowStart[i]:p.RowStart[i+1]], i)
 			trace += jac[p.RowStart[i]+k]
 		}
@@ -118,13 +127,12 @@ func TestModesOfAnyNetwork(t *testing.T) {
 func TestModesOfARing(t *testing.T) {
 	const n = 9
 	c := networktest.Ring(n)
-	c.Inputs.Power[0] = 0 // at rest: no term from a specific heat that changes
 	m := modes(t, c)
 	if len(m) != n/2+1 {
 		t.Fatalf("%d modes of a ring of %d cells, want each pair once", len(m), n)
 	}
-	_, cp, _ := c.Coolant.Enthalpy(298.15)
-	f, g := 0.05/0.02, 0.5/(0.02*cp)
+	_, slope := c.Coolant.Temperature(c.Coolant.EnthalpyOf(298.15)) // 1/cp
+	f, g := 0.05/0.02, 0.5*slope/0.02
 	for k, mode := range m {
 		angle := 2 * math.Pi * float64(k) / n
 		within(t, "rate", 1/mode.Tau, g+f*(1-math.Cos(angle)), 1e-12)
@@ -142,7 +150,6 @@ func TestModesOfARing(t *testing.T) {
 func TestModesOfADefectiveChain(t *testing.T) {
 	const n = 12
 	c := networktest.Chain(n)
-	c.Inputs.Power[0] = 0
 	m := modes(t, c)
 	if len(m) != n {
 		t.Fatalf("%d modes, want %d", len(m), n)
@@ -175,12 +182,12 @@ func TestModesThatDoNotDecay(t *testing.T) {
 
 func TestModesErrors(t *testing.T) {
 	c := networktest.Ring(MaxModeLumps + 1)
-	if _, err := Modes(c.Build(), 0, c.State); err == nil || err.Error() != "equilibrium: 201 lumps are too many for all modes, at most 200" {
+	if _, err := Modes(c.Build(), 0, c.Temperatures); err == nil || err.Error() != "equilibrium: 201 lumps are too many for all modes, at most 200" {
 		t.Errorf("got %v", err)
 	}
 	c = networktest.Loop16()
-	c.State[3] = math.NaN()
-	if _, err := Modes(c.Build(), 0, c.State); err == nil || err.Error() != "equilibrium: modes of a state that is not finite" {
+	c.Temperatures[3] = math.NaN()
+	if _, err := Modes(c.Build(), 0, c.Temperatures); err == nil || err.Error() != "equilibrium: modes of a temperature that is not finite" {
 		t.Errorf("got %v", err)
 	}
 }

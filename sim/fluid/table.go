@@ -12,6 +12,7 @@ package fluid
 // undefined property. Temperatures are in kelvin, below 1e15 in size.
 type Table struct {
 	enthalpy     spline
+	temperature  Inverse
 	density      spline
 	viscosity    spline
 	conductivity spline
@@ -19,8 +20,10 @@ type Table struct {
 
 func newTable(f form, low, high float64) *Table {
 	g := newGrid(low, high)
+	enthalpy := newEnthalpy(f.specificHeat, g)
 	return &Table{
-		enthalpy:     newEnthalpy(f.specificHeat, g),
+		enthalpy:     enthalpy,
+		temperature:  newInverse(&enthalpy, low, high),
 		density:      newSpline(f.density, g),
 		viscosity:    newSpline(f.viscosity, g),
 		conductivity: newSpline(f.conductivity, g),

@@ -22,12 +22,6 @@ func (s span) At(i int, t float64) float64 {
 	return s.poly[i].At(s.theta(t))
 }
 
-func (s span) Into(t float64, dst []float64) {
-	for i := range dst {
-		dst[i] = s.At(i, t)
-	}
-}
-
 // hermite is the cubic through values and slopes at both ends of a span of a
 // length.
 func hermite(a, da, b, db, length float64) record.Polynomial {
@@ -64,8 +58,10 @@ func polyline(points ...[2]float64) []record.Segment {
 func phaseOf(s metric.Settings, level metric.Level, cut string, segments []record.Segment) metric.Phase {
 	c := metric.NewCollector(s)
 	first, last := segments[0], segments[len(segments)-1]
-	y := make([]float64, len(first.(span).poly))
-	first.Into(first.Start(), y)
+	var y []float64
+	for _, p := range first.(span).poly {
+		y = append(y, p[0])
+	}
 	c.Begin(first.Start(), last.End(), 100, y, level)
 	for _, seg := range segments {
 		c.Add(seg)

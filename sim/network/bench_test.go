@@ -1,6 +1,7 @@
 package network_test
 
 import (
+	"slices"
 	"testing"
 
 	"soakledger/sim/network/networktest"
@@ -12,9 +13,9 @@ import (
 // remembered from the evaluation before helps.
 func BenchmarkRHS16(b *testing.B) {
 	c := networktest.Loop16()
-	n, y := c.Build(), c.FullState()
-	z, dydt := c.FullState(), make([]float64, len(c.FullState()))
-	for i := range c.State {
+	n, y := c.BuildWithState()
+	z, dydt := slices.Clone(y), make([]float64, len(y))
+	for i := range c.Temperatures {
 		z[i] += 0.25
 	}
 	b.ReportAllocs()
@@ -29,9 +30,9 @@ func BenchmarkRHS16(b *testing.B) {
 // BenchmarkRHS16 off.
 func BenchmarkJacobian16(b *testing.B) {
 	c := networktest.Loop16()
-	n, y := c.Build(), c.FullState()
-	z, dydt := c.FullState(), make([]float64, len(c.FullState()))
-	for i := range c.State {
+	n, y := c.BuildWithState()
+	z, dydt := slices.Clone(y), make([]float64, len(y))
+	for i := range c.Temperatures {
 		z[i] += 0.25
 	}
 	jac := make([]float64, len(n.Pattern().Col))
@@ -46,11 +47,11 @@ func BenchmarkJacobian16(b *testing.B) {
 // factors returns the Jacobian of the 16-lump loop and its factorisation.
 func factors() (*sparse.LU, []float64) {
 	c := networktest.Loop16()
-	n := c.Build()
+	n, y := c.BuildWithState()
 	p := n.Pattern()
 	jac := make([]float64, len(p.Col))
-	n.Jacobian(0, c.FullState(), jac)
-	f := sparse.New(len(c.State), p, nil)
+	n.Jacobian(0, y, jac)
+	f := sparse.New(len(c.Temperatures), p, nil)
 	f.Factor(jac, 4, 1e3)
 	return f, jac
 }

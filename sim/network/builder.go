@@ -216,16 +216,17 @@ func (b *Builder) Build() (*Network, error) {
 	n.buildPattern()
 	in := n.NewInputs()
 	for i := range in.Temperature {
-		in.Temperature[i] = atRest
+		in.Temperature[i] = reference
 	}
 	n.SetInputs(in)
-	n.SetReference(atRest)
+	n.SetReference(reference)
 	return n, nil
 }
 
-// atRest is the temperature of a new network's boundaries and of its enthalpy
-// reference, K.
-const atRest = 293.15
+// reference is the temperature (K) at which a coolant's state is its
+// temperature, and, until they are set, that of the boundaries and of coolant
+// that carries no energy.
+const reference = 293.15
 
 // checkStreams makes sure that every circuit brings as much coolant into a
 // lump as it takes out: a mass of coolant never changes.

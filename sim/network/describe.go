@@ -57,25 +57,29 @@ type SourceDescription struct {
 func (n *Network) Describe(low, high float64) Description {
 	d := Description{Boundaries: append([]string(nil), n.boundaries...)}
 	for i, name := range n.names {
-		d.Lumps = append(d.Lumps, LumpDescription{Name: name, Capacity: n.capacity[i], Mass: n.mass[i]})
+		l := LumpDescription{Name: name, Mass: n.mass[i]}
+		if l.Mass == 0 {
+			l.Capacity = n.capacity[i]
+		}
+		d.Lumps = append(d.Lumps, l)
 	}
 	if n.coolant != nil {
 		d.Coolant = n.sampleCoolant(low, high)
 	}
-	for _, l := range n.inner {
-		d.Conductances = append(d.Conductances, ConductDescription{n.names[l.a], n.names[l.b], l.g})
+	for i, g := range n.inner.g {
+		d.Conductances = append(d.Conductances, ConductDescription{n.names[n.inner.a[i]], n.names[n.inner.b[i]], g})
 	}
 	for _, l := range n.outer {
 		d.Conductances = append(d.Conductances, ConductDescription{n.names[l.lump], n.boundaries[l.boundary], l.g})
 	}
 	for _, s := range n.rings {
-		d.Streams = append(d.Streams, StreamDescription{n.names[s.from], n.names[s.to], s.flow})
+		d.Streams = append(d.Streams, StreamDescription{n.names[s.from], n.names[s.to], s.share * n.in.MassFlow[s.circuit]})
 	}
 	for _, s := range n.inflows {
-		d.Streams = append(d.Streams, StreamDescription{n.boundaries[s.boundary], n.names[s.lump], s.flow})
+		d.Streams = append(d.Streams, StreamDescription{n.boundaries[s.boundary], n.names[s.lump], s.share * n.in.MassFlow[s.circuit]})
 	}
 	for _, s := range n.outflows {
-		d.Streams = append(d.Streams, StreamDescription{n.names[s.lump], n.boundaries[s.boundary], s.flow})
+		d.Streams = append(d.Streams, StreamDescription{n.names[s.lump], n.boundaries[s.boundary], s.share * n.in.MassFlow[s.circuit]})
 	}
 	for i := range n.leaks {
 		l := &n.leaks[i].leak
@@ -100,10 +104,11 @@ func (n *Network) sampleCoolant(low, high float64) *CoolantTable {
 	var c CoolantTable
 	for k := 0; low+float64(k)*tableStep <= high; k++ {
 		t := low + float64(k)*tableStep
-		h, cp, _ := n.coolant.Enthalpy(t)
+		h := n.coolant.EnthalpyOf(t)
+		_, slope := n.coolant.Temperature(h)
 		c.Temperature = append(c.Temperature, t)
 		c.Enthalpy = append(c.Enthalpy, h)
-		c.SpecificHeat = append(c.SpecificHeat, cp)
+		c.SpecificHeat = append(c.SpecificHeat, 1/slope)
 	}
 	return &c
 }

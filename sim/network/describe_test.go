@@ -55,7 +55,7 @@ func TestDescribedCoolant(t *testing.T) {
 		for _, x := range []float64{0.25, 0.5, 0.75} {
 			got := d.Enthalpy[k]*(1+2*x)*(1-x)*(1-x) + d.Enthalpy[k+1]*x*x*(3-2*x) +
 				step*(d.SpecificHeat[k]*x*(1-x)*(1-x)-d.SpecificHeat[k+1]*x*x*(1-x))
-			want, _, _ := c.Coolant.Enthalpy(d.Temperature[k] + x*step)
+			want := c.Coolant.EnthalpyOf(d.Temperature[k] + x*step)
 			worst = math.Max(worst, math.Abs(got-want))
 		}
 	}

@@ -3,14 +3,16 @@
 // accounts for all three. It gives the right-hand side and the exact sparse
 // Jacobian of
 //
-//	C_i(T_i) dT_i/dt = sum of heat flowing into lump i
+//	C_i dy_i/dt = sum of heat flowing into lump i
 //
 // and knows neither an integrator nor a file. Temperatures are in kelvin,
 // heat in watt, capacities in J/K, mass flows in kg/s, times in seconds.
 //
-// A coolant stream carries enthalpy h(T), the integral of the specific heat
-// that also sets the capacity of a coolant lump, so that around a closed ring
-// the carried enthalpies cancel exactly and the ledger closes.
+// The state y_i is the lump's temperature, or its specific enthalpy written as a
+// temperature if it is a mass of coolant, whose specific heat varies: see
+// Network. C_i is then constant and energy linear in the state. A coolant stream
+// carries enthalpy, hence state, and what it takes from one lump it brings into
+// the next. So the ledger closes to rounding whatever the coolant and the steps.
 //
 // A Network is built once by a Builder and then only changes its Inputs. It
 // keeps scratch memory: one goroutine at a time.

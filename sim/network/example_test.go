@@ -27,9 +27,14 @@ func Example() {
 	in.Temperature[0] = 293.0 // K
 	n.SetInputs(in)
 
-	state := []float64{303, 298, 0} // plate, bath (K), energy out by the surface (J)
+	state := make([]float64, 3)              // plate, bath, energy out by the surface (J)
+	n.States([]float64{303, 338}, state[:2]) // from temperatures in K
 	rates := make([]float64, len(state))
 	n.F(0, state, rates)
-	fmt.Printf("plate %.3f K/s, bath %.4f K/s, out %.1f W\n", rates[0], rates[1], rates[2])
-	// Output: plate 0.500 K/s, bath 0.0179 K/s, out 25.0 W
+	warming := rates[1] * n.Slope(bath, state[1]) // a state of coolant is not its temperature
+	fmt.Printf("plate %.3f K/s, bath %.5f K/s, out %.1f W\n", rates[0], warming, rates[2])
+	fmt.Printf("stored %.3f W\n", n.Capacity(plate, 303)*rates[0]+n.Capacity(bath, 338)*warming)
+	// Output:
+	// plate 2.500 K/s, bath -0.22091 K/s, out 225.0 W
+	// stored 75.000 W
 }

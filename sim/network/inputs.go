@@ -1,6 +1,9 @@
 package network
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // Inputs is all that may change while a network runs. Between two calls of
 // SetInputs powers and flows are constant and boundary temperatures move on
@@ -34,7 +37,6 @@ func (n *Network) SetInputs(in Inputs) {
 	copy(n.in.Temperature, in.Temperature)
 	copy(n.in.Slope, in.Slope)
 	n.in.Since = in.Since
-	copy(n.fixed, in.Temperature)
 	n.moving = false
 	for _, slope := range in.Slope {
 		n.moving = n.moving || slope != 0
@@ -46,19 +48,21 @@ func (n *Network) SetInputs(in Inputs) {
 		}
 	}
 	n.setFlows()
+	n.evaluateBoundaries(in.Since)
 }
 
 // setFlows spreads the circuits' mass flows over the streams.
 func (n *Network) setFlows() {
 	for i := range n.rings {
 		s := &n.rings[i]
-		s.flow = s.share * n.in.MassFlow[s.circuit]
+		s.carry = s.share * n.in.MassFlow[s.circuit] * n.c0
 	}
 	for _, links := range [...][]boundaryLink{n.inflows, n.outflows} {
 		for i := range links {
-			links[i].flow = links[i].share * n.in.MassFlow[links[i].circuit]
+			links[i].carry = links[i].share * n.in.MassFlow[links[i].circuit] * n.c0
 		}
 	}
+	n.fillSteady()
 }
 
 // Inputs returns a copy of what was set last.
@@ -76,9 +80,15 @@ func (n *Network) Inputs() Inputs {
 // in and out across boundaries depends on it. At the temperature of a machine
 // at rest it makes all rates there exactly zero.
 func (n *Network) SetReference(t float64) {
-	if n.coolant != nil {
-		n.refH, _, _ = n.coolant.Enthalpy(t)
+	if n.coolant == nil {
+		return
 	}
+	n.rest = n.scale.Of(t)
+	// There and back may end in a neighbour of t, and heat would flow between
+	// coolant and what is exactly at t. So all of the coolant is moved by as much.
+	at, _ := n.scale.Temperature(n.rest)
+	n.shift = t - at
+	n.state[0] = math.NaN() // what was evaluated is out of date
 }
 
 // BoundaryTemperature returns the temperature of boundary k at time t, K.

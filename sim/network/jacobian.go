@@ -21,9 +21,10 @@ func (n *Network) buildPattern() {
 	for i := range lumps {
 		mark(i, int32(i))
 	}
-	for _, l := range n.inner {
-		mark(int(l.a), l.b)
-		mark(int(l.b), l.a)
+	for i, a := range n.inner.a {
+		b := n.inner.b[i]
+		mark(int(a), int32(b))
+		mark(int(b), int32(a))
 	}
 	for _, l := range n.outer {
 		mark(n.pathRow(l.path), l.lump)
@@ -44,7 +45,7 @@ func (n *Network) buildPattern() {
 		n.rowStart = append(n.rowStart, len(n.col))
 	}
 	n.placeEntries()
-	n.fillBase()
+	n.fillDry()
 }
 
 // pathRow returns the row of a path's quadrature.
@@ -65,9 +66,6 @@ func (n *Network) diagonal(lump int32) int32 { return n.entry(int(lump), lump) }
 
 // placeEntries looks up where the changing derivatives go.
 func (n *Network) placeEntries() {
-	for i := range n.cells {
-		n.cells[i].diag = n.diagonal(n.cells[i].lump)
-	}
 	for i := range n.rings {
 		s := &n.rings[i]
 		s.fromDiag, s.toFrom = n.diagonal(s.from), n.entry(int(s.to), s.from)
@@ -83,80 +81,67 @@ func (n *Network) placeEntries() {
 	}
 }
 
-// fillBase sums the derivatives of constant conductances: rows of constant
-// capacity in 1/s, rows of coolant and of quadratures in W/K.
-func (n *Network) fillBase() {
-	n.base = make([]float64, len(n.col))
-	for _, l := range n.inner {
-		n.base[n.diagonal(l.a)] -= l.g
-		n.base[n.entry(int(l.a), l.b)] += l.g
-		n.base[n.diagonal(l.b)] -= l.g
-		n.base[n.entry(int(l.b), l.a)] += l.g
+// fillDry sums the derivatives of conductances, 1/s and of quadratures W/K: in
+// the columns of lumps that hold no coolant into dry, in those of coolant, whose
+// state is not their temperature, into wet.
+func (n *Network) fillDry() {
+	n.dry, n.steady = make([]float64, len(n.col)), make([]float64, len(n.col))
+	for i, g := range n.inner.g {
+		a, b := int32(n.inner.a[i]), int32(n.inner.b[i])
+		n.dry[n.diagonal(a)] -= g
+		n.dry[n.entry(int(a), b)] += g
+		n.dry[n.diagonal(b)] -= g
+		n.dry[n.entry(int(b), a)] += g
 	}
 	for _, l := range n.outer {
-		n.base[n.diagonal(l.lump)] -= l.g
-		n.base[n.entry(n.pathRow(l.path), l.lump)] += l.g
+		n.dry[n.diagonal(l.lump)] -= l.g
+		n.dry[n.entry(n.pathRow(l.path), l.lump)] += l.g
 	}
-	for i, capacity := range n.capacity {
-		if n.mass[i] > 0 {
-			continue
-		}
+	for i, inv := range n.invCapacity {
 		for k := n.rowStart[i]; k < n.rowStart[i+1]; k++ {
-			n.base[k] /= capacity
+			n.dry[k] *= inv
+		}
+	}
+	for e, col := range n.col {
+		if n.mass[col] > 0 && n.dry[e] != 0 {
+			n.wet = append(n.wet, wetEntry{entry: int32(e), lump: int32(col), g: n.dry[e]})
+			n.dry[e] = 0
 		}
 	}
 }
 
-// Jacobian writes the derivatives of F with respect to the lumps' temperatures
-// into jac, in the order of Pattern: 1/s for the lumps, W/K for the
-// quadratures.
-func (n *Network) Jacobian(t float64, y, jac []float64) {
-	temp := y[:len(n.names)]
-	copy(jac, n.base)
-	heat, leaks := n.coolantHeat(t, temp)
+// fillSteady adds the derivatives of the streams at the present inputs to those
+// of dry.
+func (n *Network) fillSteady() {
+	copy(n.steady, n.dry)
 	for i := range n.rings {
 		s := &n.rings[i]
-		d := s.flow * n.specificHeat[s.from]
-		jac[s.fromDiag] -= d
-		jac[s.toFrom] += d
+		n.steady[s.fromDiag] -= s.carry * n.invCapacity[s.from]
+		n.steady[s.toFrom] += s.carry * n.invCapacity[s.to]
 	}
 	for i := range n.outflows {
 		s := &n.outflows[i]
-		d := s.flow * n.specificHeat[s.lump]
-		jac[s.diag] -= d
-		jac[s.quad] += d
-	}
-	for i := range n.cells {
-		c := &n.cells[i]
-		inv := n.invCapacity[c.lump]
-		row := jac[n.rowStart[c.lump]:n.rowStart[c.lump+1]]
-		for k := range row {
-			row[k] *= inv
-		}
-		// The capacity m cp in the denominator of the rate: -Q m dcp / (m cp)^2.
-		jac[c.diag] -= heat[c.lump] * inv * inv * c.mass * c.dcp
-	}
-	for i := range n.leaks {
-		l := &n.leaks[i]
-		dp := l.slope(leaks[i])
-		jac[l.diag] += dp * n.invCapacity[l.lump]
-		jac[l.quad] += dp
+		n.steady[s.diag] -= s.carry * n.invCapacity[s.lump]
+		n.steady[s.quad] += s.carry
 	}
 }
 
-// coolantHeat returns the heat that flows into every lump, W, as far as it
-// concerns coolant: that of other lumps is left incomplete. It also returns the
-// powers of the leaks, W.
-func (n *Network) coolantHeat(t float64, temp []float64) (heat, leaks []float64) {
-	heat, quad := n.scratch[:len(temp)], n.scratch[len(temp):]
-	leaks = quad[len(n.paths):]
-	copy(heat, n.sourceHeat)
-	clear(quad)
-	n.evaluateCoolant(temp)
-	n.evaluateBoundaries(t)
-	conductInner(n.inner[:n.wetInner], temp, heat)
-	n.conductOuter(n.outer[:n.wetOuter], temp, heat, quad)
-	n.carry(heat, quad)
-	n.leakInto(temp, heat, leaks)
-	return heat, leaks
+// Jacobian writes the derivatives of F with respect to the lumps' states into
+// jac, in the order of Pattern: 1/s for the lumps, W/K for the quadratures. It
+// is cheapest right after F at the same state.
+func (n *Network) Jacobian(t float64, y, jac []float64) {
+	copy(jac, n.steady)
+	if state := y[:len(n.names)]; !slices.Equal(state, n.state) {
+		n.evaluate(state)
+	}
+	for i := range n.wet {
+		w := &n.wet[i]
+		jac[w.entry] += w.g * n.slope[w.lump]
+	}
+	for i := range n.leaks {
+		l := &n.leaks[i]
+		dp := l.slope(l.p) * n.slope[l.lump]
+		jac[l.diag] += dp * n.invCapacity[l.lump]
+		jac[l.quad] += dp
+	}
 }

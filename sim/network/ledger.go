@@ -32,7 +32,7 @@ func (n *Network) Ledger(y0, y, requested []float64) Ledger {
 		l.Out = append(l.Out, Entry{name, y[lumps+i] - y0[lumps+i]})
 	}
 	for i, name := range n.names {
-		l.Stored = append(l.Stored, Entry{name, n.StoredEnergy(Node(i), y0[i], y[i])})
+		l.Stored = append(l.Stored, Entry{name, n.capacity[i] * (y[i] - y0[i])})
 	}
 	return l
 }
@@ -72,20 +72,4 @@ func size(entries []Entry) float64 {
 		sum += math.Abs(e.Energy)
 	}
 	return sum
-}
-
-// ConstantCapacities reports whether no lump's heat capacity depends on its
-// temperature, so that the ledger closes to rounding.
-func (n *Network) ConstantCapacities() bool {
-	if len(n.cells) == 0 {
-		return true
-	}
-	// The specific heat of a real liquid has a minimum, but it has no second
-	// place without a slope.
-	for t := 280.0; t < 360; t += 10 {
-		if _, _, dcp := n.coolant.Enthalpy(t); dcp != 0 {
-			return false
-		}
-	}
-	return true
 }

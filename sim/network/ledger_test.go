@@ -4,9 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"soakledger/sim/fluid"
 	"soakledger/sim/network"
-	"soakledger/sim/network/networktest"
 )
 
 func TestLedger(t *testing.T) {
@@ -17,8 +15,9 @@ func TestLedger(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	y0 := []float64{300, 300, 300, 50, 20}
-	y := []float64{310, 305, 300, 80, 26}
+	y0, y := []float64{300, 300, 300, 50, 20}, []float64{310, 305, 300, 80, 26}
+	n.States(y0[:3], y0[:3])
+	n.States(y[:3], y[:3])
 	l := n.Ledger(y0, y, []float64{4000})
 	stored := n.StoredEnergy(p.hot, 300, 305)
 	want := network.Ledger{
@@ -95,36 +94,5 @@ func TestRelativeResidual(t *testing.T) {
 		if math.IsInf(c.want, 1) != math.IsInf(got, 1) || !math.IsInf(got, 1) && math.Abs(got-c.want) > 1e-15 {
 			t.Errorf("%s: %g, want %g", c.name, got, c.want)
 		}
-	}
-}
-
-// Whether capacities are constant does not depend on what was evaluated: the
-// specific heat of water has its minimum near 35 degC.
-func TestConstantCapacities(t *testing.T) {
-	constant, err := fluid.Constant(fluid.Properties{Density: 1000, SpecificHeat: 4180, Viscosity: 1e-3, Conductivity: 0.6})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range []struct {
-		coolant *fluid.Coolant
-		want    bool
-	}{{fluid.Water(), false}, {constant, true}} {
-		b := network.NewBuilder(c.coolant.Fast())
-		b.CoolantLump("x", 1)
-		n, err := b.Build()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := n.ConstantCapacities(); got != c.want {
-			t.Errorf("%s: %v", c.coolant.Name(), got)
-		}
-	}
-	b := network.NewBuilder(fluid.Water().Fast())
-	b.Lump("x", 1)
-	if n, err := b.Build(); err != nil || !n.ConstantCapacities() {
-		t.Errorf("a network without coolant lumps: %v", err)
-	}
-	if networktest.Loop16().Build().ConstantCapacities() {
-		t.Error("the loop of water has constant capacities")
 	}
 }

@@ -2,9 +2,16 @@ package network
 
 import "soakledger/sim/fluid"
 
-// Network is a built network. Its state vector holds the temperature of every
-// lump (K) and, behind them, the quadratures: energy that has left by each
-// path (J), then energy released by each leak (J).
+// Network is a built network. Its state vector holds one value a lump and,
+// behind them, the quadratures: energy that has left by each path (J), then
+// energy released by each leak (J).
+//
+// The state of a lump is its temperature (K), except that a lump of coolant is
+// described by its specific enthalpy, written as the temperature it would have
+// with the specific heat c0 of the reference temperature T0 throughout:
+// T0 + (h(T) - h(T0)) / c0. Every lump then stores energy in proportion to its
+// state, so that an integrator that conserves linear sums conserves energy to
+// rounding, and coolant streams are linear. States and Temperatures convert.
 type Network struct {
 	names      []string // of the lumps
 	sources    []sourceOf
@@ -13,41 +20,43 @@ type Network struct {
 	paths      []string
 	coolant    *fluid.Table
 
-	capacity []float64 // J/K, 0 for coolant
-	mass     []float64 // kg of coolant, 0 otherwise
+	capacity []float64      // J/K, energy per state; of coolant mass times c0
+	mass     []float64      // kg of coolant, 0 otherwise
+	scale    *fluid.Inverse // temperature of coolant over its state
+	c0       float64        // J/(kg K), specific heat in states
 
-	inner    []innerLink // conductances between two lumps, those with coolant first
-	outer    []outerLink // conductances to a boundary, those with coolant first
-	wetInner int         // number of inner links that touch coolant
-	wetOuter int
-	cells    []cell // lumps that hold coolant
+	inner    innerLinks  // conductances between two lumps
+	outer    []outerLink // conductances to a boundary
+	cells    []int32     // lumps that hold coolant
 	rings    []ringLink
 	inflows  []boundaryLink
 	outflows []boundaryLink
 	leaks    []leakLink
 
-	rowStart, col []int     // structural nonzeros of the Jacobian
-	base          []float64 // its constant part, see fillBase
+	rowStart, col []int      // structural nonzeros of the Jacobian
+	dry           []float64  // its part that depends on nothing, see fillDry
+	steady        []float64  // its part at the present inputs: dry and the streams
+	wet           []wetEntry // its part that follows the coolant's slopes
 
 	in         Inputs
 	moving     bool      // a boundary has a slope
 	fixed      []float64 // K, of every boundary at the time last evaluated
-	sourceHeat []float64 // W into every lump from the requested powers
-	refH       float64   // J/kg: enthalpy of coolant that carries no energy
+	sourceHeat []float64 // W into every lump from the requested powers; 0 behind them, for the quadratures
+	rest       float64   // state of coolant that carries no energy, K
+	shift      float64   // K, added to the coolant's temperatures, see SetReference
 
-	// By lump, at the state last evaluated.
-	invCapacity  []float64 // K/J
-	enthalpy     []float64 // J/kg above refH; 0 without coolant
-	specificHeat []float64 // J/(kg K); 0 without coolant
-
-	scratch []float64 // one right-hand side, for the Jacobian
-	group   []int32   // for AppendUndetermined
+	invCapacity []float64 // K/J, by lump
+	state       []float64 // last evaluated, by lump
+	temp        []float64 // K there
+	slope       []float64 // derivative of temp with respect to state
+	group       []int32   // for AppendUndetermined
 }
 
-// innerLink is a constant conductance between two lumps.
-type innerLink struct {
-	a, b int32
-	g    float64
+// innerLinks are constant conductances g (W/K) between lumps a and b, one an
+// index. They are the largest part of F, and faster to go through as columns.
+type innerLinks struct {
+	a, b []uint32
+	g    []float64
 }
 
 // outerLink is a constant conductance from a lump to a boundary.
@@ -56,12 +65,11 @@ type outerLink struct {
 	g                    float64
 }
 
-// cell is the working data of a coolant lump.
-type cell struct {
-	lump int32
-	diag int32   // of its row, in the Jacobian's values
-	mass float64 // kg
-	dcp  float64 // J/(kg K2) at the state last evaluated
+// wetEntry is the part of an entry of the Jacobian in the column of a lump of
+// coolant that conductances make: g times the slope of that lump.
+type wetEntry struct {
+	entry, lump int32
+	g           float64
 }
 
 // ringLink carries coolant from one lump to another.
@@ -70,7 +78,7 @@ type ringLink struct {
 	fromDiag, toFrom int32 // entries (from, from) and (to, from) of the Jacobian
 	circuit          int32
 	share            float64
-	flow             float64 // kg/s at the present inputs
+	carry            float64 // W per kelvin of state at the present inputs: mass flow times c0
 }
 
 // boundaryLink carries coolant between a lump and a boundary.
@@ -79,13 +87,15 @@ type boundaryLink struct {
 	diag, quad           int32 // entries (lump, lump) and (path, lump) of the Jacobian; of an outflow only
 	circuit              int32
 	share                float64
-	flow                 float64 // kg/s at the present inputs
+	carry                float64 // W per kelvin of state at the present inputs
+	state                float64 // K, of the boundary at the time last evaluated; of an inflow only
 }
 
 // leakLink is the working data of a leak.
 type leakLink struct {
 	leak
-	diag, quad int32 // entries (lump, lump) and (quadrature, lump) of the Jacobian
+	diag, quad int32   // entries (lump, lump) and (quadrature, lump) of the Jacobian
+	p          float64 // W, at the state last evaluated
 }
 
 // newNetwork copies a checked builder into working form.
@@ -93,19 +103,22 @@ func newNetwork(b *Builder) *Network {
 	lumps := len(b.lumps)
 	n := &Network{
 		sources: b.sources, boundaries: b.boundaries, circuits: b.circuits, paths: b.paths, coolant: b.coolant,
-		invCapacity: make([]float64, lumps), enthalpy: make([]float64, lumps), specificHeat: make([]float64, lumps),
-		sourceHeat: make([]float64, lumps), fixed: make([]float64, len(b.boundaries)),
-		scratch: make([]float64, lumps+len(b.paths)+len(b.leaks)), group: make([]int32, lumps+1),
+		invCapacity: make([]float64, lumps), state: make([]float64, lumps), temp: make([]float64, lumps), slope: make([]float64, lumps),
+		sourceHeat: make([]float64, lumps+len(b.paths)+len(b.leaks)), fixed: make([]float64, len(b.boundaries)), group: make([]int32, lumps+1),
+	}
+	if n.coolant != nil {
+		n.scale, n.c0 = n.coolant.Scaled(reference)
 	}
 	for i, l := range b.lumps {
 		n.names = append(n.names, l.name)
 		n.mass = append(n.mass, l.mass)
 		n.capacity = append(n.capacity, l.capacity)
+		n.slope[i] = 1
 		if l.coolant {
-			n.cells = append(n.cells, cell{lump: int32(i), mass: l.mass})
-			continue
+			n.cells = append(n.cells, int32(i))
+			n.capacity[i] = l.mass * n.c0
 		}
-		n.invCapacity[i] = 1 / l.capacity
+		n.invCapacity[i] = 1 / n.capacity[i]
 	}
 	n.addConducts(b)
 	for _, s := range b.streams {
@@ -118,28 +131,20 @@ func newNetwork(b *Builder) *Network {
 	return n
 }
 
-// addConducts sorts the conductances into inner and outer ones, those that
-// touch coolant first: the Jacobian needs the heat of coolant lumps alone.
+// addConducts sorts the conductances into inner and outer ones.
 func (n *Network) addConducts(b *Builder) {
-	for _, wet := range []bool{true, false} {
-		for _, c := range b.conducts {
-			k, out := c.b.boundary()
-			if touches := n.mass[c.a] > 0 || !out && n.mass[c.b] > 0; touches != wet {
-				continue
-			}
-			if out {
-				n.outer = append(n.outer, outerLink{lump: int32(c.a), boundary: int32(k), path: int32(c.path), g: c.g})
-				continue
-			}
-			n.inner = append(n.inner, innerLink{a: int32(c.a), b: int32(c.b), g: c.g})
+	for _, c := range b.conducts {
+		if k, out := c.b.boundary(); out {
+			n.outer = append(n.outer, outerLink{lump: int32(c.a), boundary: int32(k), path: int32(c.path), g: c.g})
+			continue
 		}
-		if wet {
-			n.wetInner, n.wetOuter = len(n.inner), len(n.outer)
-		}
+		n.inner.a = append(n.inner.a, uint32(c.a))
+		n.inner.b = append(n.inner.b, uint32(c.b))
+		n.inner.g = append(n.inner.g, c.g)
 	}
 }
 
-// addStream sorts a stream by its.last.
+// addStream sorts a stream by its ends.
 func (n *Network) addStream(s stream) {
 	from, fromOutside := s.from.boundary()
 	to, toOutside := s.to.boundary()
@@ -187,23 +192,3 @@ func (n *Network) Leaks() []string {
 
 // HoldsCoolant reports whether a lump is a mass of coolant.
 func (n *Network) HoldsCoolant(lump Node) bool { return n.mass[lump] > 0 }
-
-// Capacity returns the heat capacity of a lump at temperature t (K), J/K.
-func (n *Network) Capacity(lump Node, t float64) float64 {
-	if n.mass[lump] == 0 {
-		return n.capacity[lump]
-	}
-	_, cp, _ := n.coolant.Enthalpy(t)
-	return n.mass[lump] * cp
-}
-
-// StoredEnergy returns the energy a lump takes up from temperature from to
-// temperature to (K), J.
-func (n *Network) StoredEnergy(lump Node, from, to float64) float64 {
-	if n.mass[lump] == 0 {
-		return n.capacity[lump] * (to - from)
-	}
-	h0, _, _ := n.coolant.Enthalpy(from)
-	h1, _, _ := n.coolant.Enthalpy(to)
-	return n.mass[lump] * (h1 - h0)
-}

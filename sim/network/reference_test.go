@@ -3,29 +3,36 @@ package network_test
 import (
 	"math"
 
+	"soakledger/sim/fluid"
 	"soakledger/sim/network"
 	"soakledger/sim/network/networktest"
 )
 
 // reference works out the heat flows of a case from its plain data, each link
-// by its definition and coolant by the difference of enthalpies across it.
+// by its definition and coolant by the difference of enthalpies across it. It
+// knows temperatures; the states in which a network is described it finds by an
+// inversion of its own.
 type reference struct {
-	c     *networktest.Case
-	t     float64   // s
-	temp  []float64 // K, of the lumps
-	heat  []float64 // W into every lump
-	quad  []float64 // W, paths then leaks
-	sizes []float64 // W, the sum of all that a row adds up, without sign
-	ties  []float64 // W/K, the sum of conductances in a row
+	c      *networktest.Case
+	t      float64   // s
+	temp   []float64 // K, of the lumps
+	heat   []float64 // W into every lump
+	quad   []float64 // W, paths then leaks
+	sizes  []float64 // W, the sum of all that a row adds up, without sign
+	ties   []float64 // W/K, the sum of conductances and of leaks' slopes, without sign, in a row
+	h0, c0 float64   // J/kg and J/(kg K) of coolant at 293.15 K
 }
 
-// newReference evaluates the case at time t (s) and its state.
+// newReference evaluates the case at time t (s) and its temperatures.
 func newReference(c *networktest.Case, t float64) *reference {
 	quads := c.Paths + len(c.Leaks)
 	r := &reference{
-		c: c, t: t, temp: c.State, heat: make([]float64, len(c.State)),
-		quad: make([]float64, quads), sizes: make([]float64, len(c.State)+quads), ties: make([]float64, len(c.State)+quads),
+		c: c, t: t, temp: c.Temperatures, heat: make([]float64, len(c.Temperatures)),
+		quad: make([]float64, quads), sizes: make([]float64, len(c.Temperatures)+quads), ties: make([]float64, len(c.Temperatures)+quads),
 	}
+	r.h0 = enthalpy(c.Coolant, 293.15)
+	_, slope := c.Coolant.Temperature(r.h0)
+	r.c0 = 1 / slope
 	for k, lumps := range c.Sources {
 		for _, n := range lumps {
 			r.into(n, c.Inputs.Power[k]/float64(len(lumps)), 0)
@@ -42,14 +49,18 @@ func newReference(c *networktest.Case, t float64) *reference {
 		r.stream(s)
 	}
 	for k, l := range c.Leaks {
-		x := l.Growth * (c.State[l.Lump] - l.At)
+		x := l.Growth * (c.Temperatures[l.Lump] - l.At)
 		p := l.Power * math.Exp(x)
+		slope := math.Abs(l.Growth * p)
 		if l.Linear {
-			p = math.Max(0, l.Power*(1+x))
+			p, slope = math.Max(0, l.Power*(1+x)), math.Abs(l.Growth*l.Power)
 		}
 		r.into(l.Lump, p, 0)
 		r.quad[c.Paths+k] = p
-		r.sizes[len(c.State)+c.Paths+k] = p
+		row := len(c.Temperatures) + c.Paths + k
+		r.sizes[row] = p
+		r.ties[row] += slope
+		r.ties[l.Lump] += slope
 	}
 	return r
 }
@@ -63,19 +74,47 @@ func (r *reference) temperature(n network.Node) float64 {
 	return in.Temperature[-1-n] + in.Slope[-1-n]*(r.t-in.Since)
 }
 
+// enthalpy is that of coolant at temperature t (K), by bisection: the table
+// gives temperature over enthalpy.
+func enthalpy(coolant *fluid.Table, t float64) float64 {
+	low, high := -2e6, 2e6 // J/kg, far from any temperature of a test
+	for {
+		mid := low + (high-low)/2
+		if mid <= low || mid >= high {
+			return high
+		}
+		if at, _ := coolant.Temperature(mid); at < t {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+}
+
+// state is that of the case in full, quadratures at zero.
+func (r *reference) state() []float64 {
+	y := make([]float64, len(r.temp)+len(r.quad))
+	for i, t := range r.temp {
+		y[i] = t
+		if r.c.Lumps[i].Mass > 0 {
+			y[i] = 293.15 + (enthalpy(r.c.Coolant, t)-r.h0)/r.c0
+		}
+	}
+	return y
+}
+
 // stream adds what a stream does to the lump it enters, by the lump's own
 // enthalpy, and the energy it carries across a boundary relative to 293.15 K.
 func (r *reference) stream(s networktest.Stream) {
 	m := s.Share * r.c.Inputs.MassFlow[s.Circuit]
-	h := func(t float64) float64 { h, _, _ := r.c.Coolant.Enthalpy(t); return h }
-	from, to := h(r.temperature(s.From)), h(r.temperature(s.To))
+	from, to := enthalpy(r.c.Coolant, r.temperature(s.From)), enthalpy(r.c.Coolant, r.temperature(s.To))
 	size := m * 4e5 // an enthalpy of 4e5 J/kg is that of water at 95 degC
 	if s.To >= 0 {
 		r.heat[s.To] += m * (from - to)
 	}
 	r.sizes[r.row(s.From, s.Path)] += size
 	r.sizes[r.row(s.To, s.Path)] += size
-	switch carried := m * (from - h(293.15)); {
+	switch carried := m * (from - r.h0); {
 	case s.From < 0:
 		r.quad[s.Path] -= carried
 	case s.To < 0:
@@ -101,21 +140,29 @@ func (r *reference) into(n network.Node, q float64, path network.Path) {
 	r.sizes[r.row(n, path)] += math.Abs(q)
 }
 
-// capacity is the heat capacity of lump i, J/K.
+// capacity is the energy that lump i stores per kelvin of its state, J/K.
 func (r *reference) capacity(i int) float64 {
 	l := r.c.Lumps[i]
 	if l.Mass == 0 {
 		return l.Capacity
 	}
-	_, cp, _ := r.c.Coolant.Enthalpy(r.temp[i])
-	return l.Mass * cp
+	return l.Mass * r.c0
+}
+
+// tie is how a row depends on temperatures at most, per kelvin.
+func (r *reference) tie(row int) float64 {
+	if row >= len(r.temp) {
+		return r.ties[row]
+	}
+	return r.ties[row] / r.capacity(row)
 }
 
 // rate is what F is to give in a row, and rounding how far it may be off: fifty
-// roundings of the sum of all terms, and what numbers too small for full
-// precision lose.
+// roundings of the sum of all terms, what conductances and leaks make of four
+// roundings of a temperature on its way through the state and back, and what numbers too
+// small for full precision lose.
 func (r *reference) rate(row int) (rate, rounding float64) {
-	unit := 50*0x1p-53*r.sizes[row] + 1e-300
+	unit := 50*0x1p-53*r.sizes[row] + 4*0x1p-44*r.ties[row] + 1e-300
 	if row >= len(r.temp) {
 		return r.quad[row-len(r.temp)], unit
 	}

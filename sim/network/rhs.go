@@ -1,65 +1,80 @@
 package network
 
-// F writes the rates of change at time t (s) and state y into dydt: K/s for
-// the lumps, W for the quadratures. Both have Dim's length in all.
+// F writes the rates of change at time t (s) and state y into dydt: K/s (of
+// the state) for the lumps, W for the quadratures. Both have Dim's length in all.
 //
 // What a link takes from one lump it gives to the other, or to its path, as
 // the same number, so the sum over lumps of capacity times rate, plus the
 // paths, less the leaks and the requested powers, is zero to rounding at any
 // state.
 func (n *Network) F(t float64, y, dydt []float64) {
-	temp := y[:len(n.names)]
-	heat, quad := dydt[:len(temp)], dydt[len(temp):]
-	copy(heat, n.sourceHeat)
-	clear(quad)
-	n.evaluateCoolant(temp)
-	n.evaluateBoundaries(t)
-	conductInner(n.inner, temp, heat)
-	n.conductOuter(n.outer, temp, heat, quad)
-	n.carry(heat, quad)
-	n.leakInto(temp, heat, quad[len(n.paths):])
+	copy(dydt, n.sourceHeat)
+	state := y[:len(n.names)]
+	heat, quad := dydt[:len(state)], dydt[len(state):]
+	n.evaluate(state)
+	if n.moving { // or else SetInputs has set them
+		n.evaluateBoundaries(t)
+	}
+	temp := n.temp[:len(state)]
+	n.inner.conduct(temp, heat)
+	conductOuter(n.outer, n.fixed, temp, heat, quad)
+	carryInner(n.rings, n.rest, state, heat)
+	n.carryOuter(state, heat, quad)
+	released := quad[len(n.paths):]
+	for i := range n.leaks {
+		l := &n.leaks[i]
+		heat[l.lump] += l.p
+		released[i] = l.p
+	}
 	inv := n.invCapacity[:len(heat)]
 	for i := range heat {
 		heat[i] *= inv[i]
 	}
 }
 
-// evaluateCoolant brings the properties of every coolant lump up to date.
-func (n *Network) evaluateCoolant(temp []float64) {
-	for i := range n.cells {
-		c := &n.cells[i]
-		h, cp, dcp := n.coolant.Enthalpy(temp[c.lump])
-		c.dcp = dcp
-		n.enthalpy[c.lump] = h - n.refH
-		n.specificHeat[c.lump] = cp
-		n.invCapacity[c.lump] = 1 / (c.mass * cp)
+// evaluate brings what follows from the lumps' states up to date: temperatures,
+// the slopes of the coolant's, and the powers of leaks.
+func (n *Network) evaluate(state []float64) {
+	copy(n.state, state)
+	temp, slope := n.temp[:len(state)], n.slope[:len(state)]
+	copy(temp, state)
+	scale, shift := n.scale, n.shift
+	for _, lump := range n.cells {
+		t, dt := scale.Temperature(state[lump])
+		temp[lump], slope[lump] = t+shift, dt
+	}
+	for i := range n.leaks {
+		l := &n.leaks[i]
+		l.p = l.powerAt(temp[l.lump])
 	}
 }
 
 // evaluateBoundaries moves the boundaries to time t.
 func (n *Network) evaluateBoundaries(t float64) {
-	if !n.moving {
-		return // SetInputs has set them
-	}
 	for k := range n.fixed {
 		n.fixed[k] = n.BoundaryTemperature(k, t)
 	}
-}
-
-// conductInner adds the heat that inner links carry, W.
-func conductInner(links []innerLink, temp, heat []float64) {
-	heat = heat[:len(temp)]
-	for i := range links {
-		l := &links[i]
-		q := l.g * (temp[l.a] - temp[l.b])
-		heat[l.a] -= q
-		heat[l.b] += q
+	for i := range n.inflows {
+		s := &n.inflows[i]
+		s.state = n.scale.Of(n.fixed[s.boundary])
 	}
 }
 
-// conductOuter adds the heat that outer links carry, W.
-func (n *Network) conductOuter(links []outerLink, temp, heat, quad []float64) {
-	fixed, heat := n.fixed, heat[:len(temp)]
+// conduct adds the heat that the links carry, W.
+func (l *innerLinks) conduct(temp, heat []float64) {
+	heat = heat[:len(temp)]
+	from, to := l.a[:len(l.g)], l.b[:len(l.g)]
+	for i, g := range l.g {
+		a, b := from[i], to[i]
+		q := g * (temp[a] - temp[b])
+		heat[a] -= q
+		heat[b] += q
+	}
+}
+
+// conductOuter adds the heat that links to boundaries carry, W.
+func conductOuter(links []outerLink, fixed, temp, heat, quad []float64) {
+	heat = heat[:len(temp)]
 	for i := range links {
 		l := &links[i]
 		q := l.g * (temp[l.lump] - fixed[l.boundary])
@@ -68,46 +83,43 @@ func (n *Network) conductOuter(links []outerLink, temp, heat, quad []float64) {
 	}
 }
 
-// carry adds the enthalpy that coolant carries, W. As much coolant comes into
-// a lump as goes out of it, so the reference of the enthalpy drops out; one
-// close to the temperatures at hand keeps rounding small.
-func (n *Network) carry(heat, quad []float64) {
-	enthalpy := n.enthalpy
-	heat = heat[:len(enthalpy)]
-	for i := range n.rings {
-		s := &n.rings[i]
-		q := s.flow * enthalpy[s.from]
+// carryInner adds the enthalpy that coolant carries from lump to lump, W. As
+// much coolant comes into a lump as goes out of it, so the state rest at which
+// it carries none drops out; one close to the states at hand keeps rounding
+// small.
+func carryInner(links []ringLink, rest float64, state, heat []float64) {
+	heat = heat[:len(state)]
+	for i := range links {
+		s := &links[i]
+		q := s.carry * (state[s.from] - rest)
 		heat[s.from] -= q
 		heat[s.to] += q
 	}
+}
+
+// carryOuter adds the enthalpy that coolant carries across boundaries, W.
+func (n *Network) carryOuter(state, heat, quad []float64) {
 	for i := range n.outflows {
 		s := &n.outflows[i]
-		q := s.flow * enthalpy[s.lump]
+		q := s.carry * (state[s.lump] - n.rest)
 		heat[s.lump] -= q
 		quad[s.path] += q
 	}
 	for i := range n.inflows {
 		s := &n.inflows[i]
-		h, _, _ := n.coolant.Enthalpy(n.fixed[s.boundary])
-		q := s.flow * (h - n.refH)
+		q := s.carry * (s.state - n.rest)
 		heat[s.lump] += q
 		quad[s.path] -= q
 	}
 }
 
-// leakInto adds the powers of the leaks, W.
-func (n *Network) leakInto(temp, heat, quad []float64) {
-	for i := range n.leaks {
-		l := &n.leaks[i]
-		p := l.power
-		if x := l.growth * (temp[l.lump] - l.at); l.linear {
-			p *= max(1+x, 0)
-		} else {
-			p *= exponential(x)
-		}
-		heat[l.lump] += p
-		quad[i] = p
+// powerAt returns the leak's power at temperature t (K), W.
+func (l *leak) powerAt(t float64) float64 {
+	x := l.growth * (t - l.at)
+	if l.linear {
+		return l.power * max(1+x, 0)
 	}
+	return l.power * exponential(x)
 }
 
 // slope returns the derivative (W/K) of the leak where its power is p (W).
@@ -130,7 +142,6 @@ func (n *Network) TimeDerivative(t float64, y, dfdt []float64) bool {
 	}
 	clear(dfdt)
 	lumps := len(n.names)
-	n.evaluateCoolant(y[:lumps])
 	for i := range n.outer {
 		l := &n.outer[i]
 		q := l.g * n.in.Slope[l.boundary]
@@ -139,8 +150,8 @@ func (n *Network) TimeDerivative(t float64, y, dfdt []float64) bool {
 	}
 	for i := range n.inflows {
 		s := &n.inflows[i]
-		_, cp, _ := n.coolant.Enthalpy(n.BoundaryTemperature(int(s.boundary), t))
-		q := s.flow * cp * n.in.Slope[s.boundary]
+		_, dt := n.scale.Temperature(n.scale.Of(n.BoundaryTemperature(int(s.boundary), t)))
+		q := s.carry * n.in.Slope[s.boundary] / dt
 		dfdt[s.lump] += q
 		dfdt[lumps+int(s.path)] -= q
 	}

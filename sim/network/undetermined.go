@@ -12,8 +12,8 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 	outside := int32(len(n.names)) // the boundaries, as one more lump
 	g := groups(n.group)
 	g.reset()
-	for _, l := range n.inner {
-		g.join(l.a, l.b, l.g > 0)
+	for i, a := range n.inner.a {
+		g.join(int32(a), int32(n.inner.b[i]), n.inner.g[i] > 0)
 	}
 	for _, l := range n.outer {
 		g.join(l.lump, outside, l.g > 0)
@@ -24,10 +24,10 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 	// out has flowed in.
 	for i := range n.rings {
 		s := &n.rings[i]
-		g.join(s.from, s.to, s.flow > 0)
+		g.join(s.from, s.to, s.carry > 0)
 	}
 	for i := range n.inflows {
-		g.join(n.inflows[i].lump, outside, n.inflows[i].flow > 0)
+		g.join(n.inflows[i].lump, outside, n.inflows[i].carry > 0)
 	}
 	tied := g.root(outside)
 	for i := range outside {

@@ -20,9 +20,6 @@ func newBracket(low, high float64) bracket { return bracket{low, high, high - lo
 // next returns where to go from x, with the root above or below it, if Newton's
 // method proposes to go to proposed; and whether that is no step any more.
 func (b *bracket) next(x, proposed float64, above bool) (next float64, done bool) {
-	if proposed == x {
-		return x, true
-	}
 	if above {
 		b.low = x
 	} else {

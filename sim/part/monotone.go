@@ -49,14 +49,15 @@ func harmonic(h0, h1, d0, d1 float64) float64 {
 }
 
 // endSlope returns the slope of the parabola through the three outermost
-// points, held between a quarter and twice the outermost secant: up to three
-// times keeps a cubic monotone, above zero keeps it strictly so.
+// points, held above a quarter of the outermost secant, so that the curve stays
+// strictly monotone; above twice the secant, which would be safe up to three
+// times, it never is.
 func endSlope(near, far, dNear, dFar float64) float64 {
 	if dNear == 0 {
 		return 0
 	}
 	ratio := ((2*near+far)*dNear - near*dFar) / (near + far) / dNear
-	return dNear * math.Max(0.25, math.Min(ratio, 2))
+	return dNear * math.Max(0.25, ratio)
 }
 
 // limitEnds holds the end slopes within low to high as far as the curve stays

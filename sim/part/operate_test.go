@@ -189,3 +189,24 @@ func TestUsualFlow(t *testing.T) {
 		inside(t, class.Name+" pump's flow, L/min", q/litre, 2, 5)
 	}
 }
+
+// A pump whose curve falls steeply between two flat parts, at a crawl: Newton's
+// method alone goes round between the flat parts for ever.
+func TestOperatingPointOnASteepCurve(t *testing.T) {
+	flow := []float64{0.015625, 0.265625, 0.365625, 0.4984375, 0.6546875, 1.2546875}
+	for i := range flow {
+		flow[i] *= litre
+	}
+	c := must[part.PumpCurve](t)(part.NewPumpCurveFromPoints(flow, []float64{5000, 4850, 4660, 1398, 419, 407}))
+	tube := part.Tube{Bore: 0.016, Length: 2.1875, Roughness: 1e-4, Loss: 1}
+	last := math.Inf(1)
+	for r := 0.01; r > 1e-4; r *= 0.97 {
+		q, head := point(t, c, r, tube)
+		drop, _ := tube.Drop(q, part.TestWater())
+		near(t, "drop", drop, head, 1e-12)
+		if !(q < last) {
+			t.Errorf("at a speed of %g %g m3/s follows %g", r, q, last)
+		}
+		last = q
+	}
+}

@@ -27,10 +27,6 @@ func (p Parallel) Branches() int { return len(p.branches) }
 // side.
 func (p Parallel) Drop(q float64, l Liquid) (dp, slope float64) {
 	size := math.Abs(q)
-	if size < atRest {
-		_, slope = p.flow(0, 0, l)
-		return q * slope, slope
-	}
 	dp = p.common(size, l)
 	_, slope = p.flow(dp, size, l)
 	return math.Copysign(dp, q), slope
@@ -46,37 +42,23 @@ func (p Parallel) Split(q float64, l Liquid, flows []float64) (dp, slope float64
 	dp, slope = p.Drop(q, l)
 	sum := 0.0
 	for i, b := range p.branches {
-		if math.Abs(q) < atRest {
-			_, own := b.Drop(0, l)
-			flows[i] = dp / own
-		} else {
-			flows[i], _ = flowAt(b, math.Abs(dp), math.Abs(q), l)
-			flows[i] = math.Copysign(flows[i], q)
-		}
+		flows[i], _ = flowAt(b, math.Abs(dp), math.Abs(q), l)
 		sum += flows[i]
 	}
 	for i := range flows {
-		if sum != 0 {
+		if sum > 0 {
 			flows[i] *= q / sum
 		}
 	}
 	return dp, slope
 }
 
-// atRest is a flow (m3/s) so small that every drop is linear in it.
-const atRest = 1e-18
-
 // flow returns the flow of all branches together at a common drop, of which no
 // branch takes more than most, and the slope of the drop against that flow.
 func (p Parallel) flow(dp, most float64, l Liquid) (q, slope float64) {
 	ease := 0.0 // d q/d dp
 	for _, b := range p.branches {
-		own, s := 0.0, 0.0
-		if dp > 0 {
-			own, s = flowAt(b, dp, most, l)
-		} else {
-			_, s = b.Drop(0, l)
-		}
+		own, s := flowAt(b, dp, most, l)
 		q += own
 		ease += 1 / s
 	}

@@ -66,7 +66,7 @@ func TestParallelClosedForms(t *testing.T) {
 func TestParallelAtRest(t *testing.T) {
 	l, flows := part.TestWater(), make([]float64, 2)
 	p := must[part.Parallel](t)(part.NewParallel(polynomial{1e8, 1e12}, polynomial{3e8, 1e12}))
-	for _, q := range []float64{0, 1e-20} {
+	for _, q := range []float64{0, 1e-20, 1e-100} {
 		dp, _ := p.Split(q, l, flows)
 		near(t, "drop", dp, q*0.75e8, 1e-14)
 		near(t, "flow", flows[0], 0.75*q, 1e-14)

@@ -105,12 +105,24 @@ func TestStandingPump(t *testing.T) {
 		if h, _ := c.Head(q, -0.3); h != still {
 			t.Fatalf("a speed below zero gives %g Pa, zero %g", h, still)
 		}
-		slow, _ := c.Head(q, 1e-6)
-		slower, _ := c.Head(q, 1e-9)
+		slow, _ := c.Head(q, 1e-8)
+		slower, _ := c.Head(q, 1e-11)
 		if math.Abs(slower-still) > 1.1e-3*math.Abs(slow-still)+1e-14*math.Abs(still) {
-			t.Fatalf("%g Pa at a speed of 1e-6, %g at 1e-9, %g at zero", slow, slower, still)
+			t.Fatalf("%g Pa at a speed of 1e-8, %g at 1e-11, %g at zero", slow, slower, still)
 		}
 	})
+}
+
+// A straight curve from 4e4 Pa by 2e4 Pa at 8 L/min meets zero at 16 L/min. With
+// the curvature of the parabola through both ends it goes on to 14375 Pa at
+// 10 L/min (2e4 - 2/8 2e4 - 4e4 (2/16)^2), and a standing pump resists 4e4 Pa at
+// 16 L/min. Computed by hand.
+func TestPumpBeyondItsPoints(t *testing.T) {
+	c := must[part.PumpCurve](t)(part.NewPumpCurveFromPoints([]float64{0, 4 * litre, 8 * litre}, []float64{4e4, 3e4, 2e4}))
+	still, _ := c.Head(16*litre, 0)
+	near(t, "standing", still, -4e4, 1e-12)
+	beyond, _ := c.Head(10*litre, 1)
+	near(t, "beyond the last point", beyond, 14375, 1e-12)
 }
 
 // Points are met, and points of a parabola give nearly the parabola between

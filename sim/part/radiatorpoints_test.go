@@ -165,6 +165,7 @@ func TestSectionConductance(t *testing.T) {
 		near(t, "value", d.Value, (c.low+c.high)/2, 1e-12)
 		near(t, "140 mm", part.SectionConductance(c.rpm*rpm, 0.140).Value, d.Value*1.361111, 1e-6)
 	}
+	near(t, "halfway in logarithms", part.SectionConductance(math.Sqrt(500*750)*rpm, 0.120).Value, math.Sqrt(5*7.5), 1e-12)
 	near(t, "below the band", part.SectionConductance(250*rpm, 0.120).Value, 5*math.Pow(0.5, 0.7), 1e-12)
 	near(t, "above the band", part.SectionConductance(5000*rpm, 0.120).Value, 21.5*math.Pow(2, 0.7), 1e-12)
 	last := 0.0

@@ -251,3 +251,13 @@ func TestResistanceClasses(t *testing.T) {
 		t.Errorf("an unknown class gives %v", err)
 	}
 }
+
+// The slope of a tube's drop is exact, laminar to turbulent, smooth and rough.
+func TestTubeSlope(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tube := part.Tube{Bore: 0.010, Length: 1, Roughness: 0.010 * rapid.SampledFrom([]float64{0, 1e-4, 1e-2, 0.05}).Draw(t, "relative roughness")}
+		q := math.Exp(rapid.Float64Range(math.Log(1e-3), math.Log(60)).Draw(t, "ln flow")) * litre
+		_, slope := tube.Drop(q, part.TestWater())
+		near(t, "slope", slopeAt(func(q float64) float64 { dp, _ := tube.Drop(q, part.TestWater()); return dp }, q, 2e-4*q), slope, 1e-8)
+	})
+}

@@ -167,3 +167,15 @@ func TestTubeSkin(t *testing.T) {
 	inside(t, "loss of a metre", q, 5, 10)
 	inside(t, "share that the wall leaves", q/bare, 0.8, 0.95)
 }
+
+// A wall that conducts as well as metal does not show: the loss is that of its
+// outside at the inner temperature, to rounding.
+func TestSkinOfMetal(t *testing.T) {
+	air := roomAir(t)
+	s := part.Surface{Area: 0.1, Size: 0.1, Emissivity: 0.9}
+	bare, bareWall, bareAir := s.Loss(air, celsius+45, celsius+22)
+	q, perInside, perAir := part.Skin{Through: 1e9, Outside: s}.Loss(air, celsius+45, celsius+22)
+	near(t, "loss", q, bare, 1e-8)
+	near(t, "slope against the inside", perInside, bareWall, 1e-8)
+	near(t, "slope against the air", perAir, bareAir, 1e-8)
+}

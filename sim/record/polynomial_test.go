@@ -149,3 +149,12 @@ func TestBoundsOfASettlingComponent(t *testing.T) {
 		}
 	}
 }
+
+// The bounds are those of the control points: of 16 theta^2 (1-theta)^2 they are
+// 0, 0, 16/6, 0, 0, though its largest value is 1.
+func TestBoundsAreTheControlPoints(t *testing.T) {
+	p := Polynomial{0, 0, 16, -32, 16}
+	if low, high := p.Bounds(); low != 0 || math.Abs(high-16.0/6) > 1e-15 {
+		t.Errorf("bounds %g to %g, want 0 to %g", low, high, 16.0/6)
+	}
+}

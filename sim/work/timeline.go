@@ -39,15 +39,15 @@ func (l Timeline) NextJump(t float64) (float64, bool) {
 	}
 }
 
-// together is the difference of two times, relative to them, that is taken for
-// rounding.
-const together = 1e-12
+// Together reports whether t and a later time differ by no more than rounding:
+// 1e-12 of them.
+func Together(t, later float64) bool { return later-t <= 1e-12*t }
 
 // last returns the last break point that differs from t by rounding at most.
 func (l Timeline) last(t float64) float64 {
 	for {
 		next, ok := l.nextBreak(t)
-		if !ok || next-t > together*t {
+		if !ok || !Together(t, next) {
 			return t
 		}
 		t = next

@@ -7,7 +7,7 @@ import (
 	"soakledger/sim/network"
 )
 
-// Case is a network in plain data, with inputs and a state. Nodes are those of
+// Case is a network in plain data, with inputs and temperatures. Nodes are those of
 // the network that Build returns: lump i is i, boundary k is -1-k.
 type Case struct {
 	Coolant  *fluid.Table // nil if no lump holds coolant
@@ -18,8 +18,8 @@ type Case struct {
 	Sources  [][]network.Node // the lumps that share each requested power evenly
 	Paths    int
 
-	Inputs network.Inputs
-	State  []float64 // K, one a lump
+	Inputs       network.Inputs
+	Temperatures []float64 // K, one a lump
 }
 
 // Lump is a store of heat: a capacity (J/K), or else a mass of coolant (kg).
@@ -88,15 +88,18 @@ func (c *Case) Build() *network.Network {
 	return n
 }
 
-// FullState returns the state with all quadratures at zero.
-func (c *Case) FullState() []float64 {
-	return append(append([]float64(nil), c.State...), make([]float64, c.Paths+len(c.Leaks))...)
+// BuildWithState returns the network and its state at the case's temperatures,
+// with all quadratures at zero.
+func (c *Case) BuildWithState() (*network.Network, []float64) {
+	n, y := c.Build(), make([]float64, len(c.Lumps)+c.Paths+len(c.Leaks))
+	n.States(c.Temperatures, y[:len(c.Lumps)])
+	return n, y
 }
 
 // add appends a lump at temperature t (K).
 func (c *Case) add(l Lump, t float64) network.Node {
 	c.Lumps = append(c.Lumps, l)
-	c.State = append(c.State, t)
+	c.Temperatures = append(c.Temperatures, t)
 	return network.Node(len(c.Lumps) - 1)
 }
 

@@ -12,7 +12,7 @@ const Ambient network.Node = -1
 // chip with spreader and cold plate, a second die on its block, two tubes, a
 // radiator of two cells, a reservoir, case air and chassis; 0.04786 kg/s of
 // water (200 W/K), two exponential leaks, requested powers of 250 and 180 W.
-// Its state is a machine under way to its level.
+// Its temperatures are those of a machine under way to its level.
 func Loop16() *Case {
 	const warm = 303.15
 	c := &Case{Coolant: fluid.Water().Fast(), Paths: 3}

@@ -13,7 +13,8 @@ trap 'rm -rf "$work"' EXIT
 if ! /usr/bin/python3 -c 'import iapws' 2>/dev/null; then
 	sudo=
 	[ "$(id -u)" -eq 0 ] || sudo=sudo
-	$sudo apt-get install -y --no-install-recommends python3-iapws
+	$sudo apt-get update -q
+	$sudo apt-get install -y -q --no-install-recommends python3-iapws
 fi
 
 cp "$here/package.json" "$here/package-lock.json" "$here/moist_air.mjs" "$work"
