@@ -115,7 +115,7 @@ func (s *Solver) Level(t float64, start, dst []float64) ([]network.Node, error) 
 			}
 		}
 	}
-	s.net.Temperatures(s.y, dst)
+	copy(dst, s.y)
 	for _, n := range s.heldNodes {
 		dst[n] = math.NaN()
 	}

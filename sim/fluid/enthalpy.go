@@ -81,9 +81,8 @@ func (inv *Inverse) Of(t float64) float64 {
 // Temperature is the temperature T (K) of coolant or air whose specific
 // enthalpy is h (J/kg, zero at 0 °C), and its derivative dT = 1/cp (kg·K/J).
 // Both are continuous; cp is within 1e-4 of the reference form over the range
-// and constant beyond it. EnthalpyOf is its inverse to rounding. Enthalpy is a
-// fit of its own, from which the two differ by up to 2e-6 K times cp, and
-// further beyond the range: an account of energy keeps to one pair.
+// and constant beyond it. EnthalpyOf is its inverse to rounding; Enthalpy is
+// not, see Table.
 func (t *Table) Temperature(h float64) (T, dT float64) { return t.temperature.Temperature(h) }
 
 // EnthalpyOf is the specific enthalpy h (J/kg) at which Temperature gives t

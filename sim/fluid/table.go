@@ -5,11 +5,20 @@ package fluid
 // multiplication. It never changes and may be shared between goroutines; no
 // method allocates.
 //
-// Over the range of the coolant or of the air formulas every property is within 1e-4 of the reference form,
-// with an exact derivative and no jump in value or derivative. Beyond the range
-// each property runs on smoothly and monotonically for 20 K and then stays
-// constant, so that a trial state of an integrator never sees a negative or
-// undefined property. Temperatures are in kelvin, below 1e15 in size.
+// Over the range of the coolant or of the air formulas every property is within
+// 1e-4 of the reference form, with an exact derivative and no jump in value or
+// derivative. Beyond the range each property runs on smoothly and monotonically
+// for 20 K and then stays constant, so that a trial state of an integrator never
+// sees a negative or undefined property. Temperatures are in kelvin, below 1e15
+// in size.
+//
+// Heat content has two forms. Enthalpy gives it over temperature, with the
+// specific heat and its derivative, for what depends on cp. Temperature and its
+// inverse EnthalpyOf, or Temperature and Of of the Inverse that Scaled returns,
+// give temperature over it, for accounts of energy whose state it is. Each is
+// exact in itself; between them they differ by up to 2e-6 K within the range,
+// and further beyond, where Temperature keeps its slope from the end of the
+// range on. What adds up energies keeps to one of the two.
 type Table struct {
 	enthalpy     spline
 	temperature  Inverse
@@ -32,8 +41,9 @@ func newTable(f form, low, high float64) *Table {
 
 // Enthalpy is the specific enthalpy h (J/kg, zero at 0 °C = 273.15 K), the
 // specific heat cp (J/(kg·K)) and its derivative dcp (J/(kg·K²)) at temperature
-// T (K). The three are derivatives of one polynomial: h is the exact integral of
-// cp, dcp its exact derivative, so an account of energy in h closes to rounding.
+// T (K). The three belong to one polynomial: h is the exact integral of cp, dcp
+// its exact derivative. It is not the inverse of Temperature to rounding:
+// EnthalpyOf is.
 func (t *Table) Enthalpy(T float64) (h, cp, dcp float64) {
 	c := t.enthalpy.find(T)
 	d := T - c.at
