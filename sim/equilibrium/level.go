@@ -115,7 +115,7 @@ func (s *Solver) Level(t float64, start, dst []float64) ([]network.Node, error) 
 			}
 		}
 	}
-	copy(dst, s.y)
+	s.net.Temperatures(s.y, dst)
 	for _, n := range s.heldNodes {
 		dst[n] = math.NaN()
 	}
@@ -166,7 +166,7 @@ func (s *Solver) walk(t float64, p pace) error {
 // which every lump cools, the network sinks; and if that state lies in the
 // direction in which all lumps cool evenly, then, leaks being convex, they cool
 // in all states between, and it sinks to the equilibrium and takes start along.
-// (That a coolant's temperature bends over its state, by less than 1e-3 a
+// (That a coolant's temperature bends over its state, by up to 4e-3 a
 // kelvin, is left out of account: without leaks there is one equilibrium.)
 func (s *Solver) leads(t float64) bool {
 	s.lu.Solve(s.move, s.one, s.zero) // -J move = 1

@@ -168,6 +168,20 @@ func TestUnstableRootParts(t *testing.T) {
 	}
 }
 
+// A bath of coolant with the same leak has the same level and the same unstable
+// root, whatever state its temperatures have.
+func TestUnstableRootOfCoolant(t *testing.T) {
+	for _, coolant := range networktest.Coolants() {
+		c := bath(coolant)
+		c.Conducts[0].G, c.Inputs.Power[0], c.Leaks = 1/0.2, 250, []networktest.Leak{exponential}
+		n, root := c.Build(), upperRoot(0.2)+celsius
+		within(t, coolant.Name(), level(t, n, []float64{root - 1})[0]-celsius, 84.865815, 5e-7)
+		if _, err := NewSolver(n).Level(0, []float64{root + 1}, []float64{0}); !errors.Is(err, ErrNoLevel) {
+			t.Errorf("%s from above the unstable root: %v", coolant.Name(), err)
+		}
+	}
+}
+
 // settle integrates F by the classical Runge-Kutta method until nothing moves,
 // and reports whether it came to rest below 1500 K.
 func settle(n *network.Network, y []float64) bool {
@@ -297,6 +311,15 @@ func TestLevelFromAnEquilibrium(t *testing.T) {
 	c.Inputs.Power[0] = 0
 	if got := level(t, c.Build(), c.Temperatures); !slices.Equal(got, c.Temperatures) {
 		t.Errorf("at rest %v, level %v", c.Temperatures, got)
+	}
+	for _, coolant := range networktest.Coolants() {
+		c := bath(coolant)
+		c.Inputs.Power[0] = 0
+		n := c.Build()
+		n.SetReference(c.Temperatures[0])
+		if got := level(t, n, c.Temperatures); !slices.Equal(got, c.Temperatures) {
+			t.Errorf("%s at rest at %v, level %v", coolant.Name(), c.Temperatures, got)
+		}
 	}
 	// A linear leak of 10 W at 300 K that grows by 1 W/K, against 0.5 W/K to a
 	// boundary at 280 K: 10 + (T - 300) = 0.5 (T - 280) at T = 300 K.

@@ -72,6 +72,20 @@ func TestModesOfTwoNodes(t *testing.T) {
 	}
 }
 
+// Two nodes of which the second is coolant: the same shares with its capacity at
+// its temperature, though its state is not its temperature.
+func TestSharesOfCoolant(t *testing.T) {
+	for _, coolant := range networktest.Coolants() {
+		c := twoNodes()
+		c.Coolant, c.Lumps[1], c.Temperatures[1] = coolant.Fast(), networktest.Lump{Mass: 1.1}, 350
+		n := c.Build()
+		for _, mode := range modes(t, c) {
+			ratio := n.Capacity(1, 350) / 400 * math.Abs(1-0.05*400/mode.Tau)
+			within(t, coolant.Name(), mode.Shares[0], 1/(1+ratio), 1e-9)
+		}
+	}
+}
+
 // At any temperatures the shares of every mode are positive or zero and sum to
 // one; time constants fall; and with every rate of a pair counted twice, the
 // rates sum to the trace of the Jacobian.

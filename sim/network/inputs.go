@@ -1,9 +1,6 @@
 package network
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // Inputs is all that may change while a network runs. Between two calls of
 // SetInputs powers and flows are constant and boundary temperatures move on
@@ -88,7 +85,7 @@ func (n *Network) SetReference(t float64) {
 	// coolant and what is exactly at t. So all of the coolant is moved by as much.
 	at, _ := n.scale.Temperature(n.rest)
 	n.shift = t - at
-	n.state[0] = math.NaN() // what was evaluated is out of date
+	n.forget()
 }
 
 // BoundaryTemperature returns the temperature of boundary k at time t, K.

@@ -233,3 +233,49 @@ func TestJacobianRemembersNothingStale(t *testing.T) {
 		}
 	})
 }
+
+// A reference set after the evaluation moves coolant by a rounding, now and then,
+// and leaks follow: so does the Jacobian, at the same state.
+func TestJacobianFollowsTheReference(t *testing.T) {
+	differ := 0
+	for _, coolant := range networktest.Coolants() {
+		b := network.NewBuilder(coolant.Fast())
+		b.Leak("leak", b.CoolantLump("bath", 1), 30, 333, 0.5, false)
+		n, err := b.Build()
+		if err != nil {
+			t.Fatal(err)
+		}
+		y, jac := []float64{320, 0}, make([]float64, 2)
+		for k := range 200 {
+			n.SetReference(260 + 0.37*float64(k))
+			p := rates(n, 0, y)[1]
+			n.SetReference(293.15)
+			n.Jacobian(0, y, jac)
+			want := rates(n, 0, y)[1]
+			if jac[1] != 0.5*want*n.Slope(0, y[0]) {
+				t.Fatalf("derivative %.17g of a power of %.17g W", jac[1], want)
+			}
+			if p != want {
+				differ++
+			}
+		}
+	}
+	if differ == 0 {
+		t.Error("no reference moves the coolant, so nothing is tested")
+	}
+}
+
+// A new network has evaluated nothing, not even a state of zeros.
+func TestJacobianOfANewNetwork(t *testing.T) {
+	b := network.NewBuilder(nil)
+	b.Leak("leak", b.Lump("die", 10), 30, 10, 0.02, false)
+	n, err := b.Build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	jac := make([]float64, 2)
+	n.Jacobian(0, []float64{0, 0}, jac)
+	if want := 0.6 * math.Exp(-0.2); !(math.Abs(jac[1]-want) <= 1e-15) {
+		t.Errorf("derivative %.17g W/K at 0 K, want %.17g", jac[1], want)
+	}
+}

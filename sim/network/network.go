@@ -1,6 +1,10 @@
 package network
 
-import "soakledger/sim/fluid"
+import (
+	"math"
+
+	"soakledger/sim/fluid"
+)
 
 // Network is a built network. Its state vector holds one value a lump and,
 // behind them, the quadratures: energy that has left by each path (J), then
@@ -128,8 +132,12 @@ func newNetwork(b *Builder) *Network {
 		n.leaks = append(n.leaks, leakLink{leak: l})
 	}
 	n.in = n.NewInputs()
+	n.forget()
 	return n
 }
+
+// forget makes the state last evaluated one that no other equals.
+func (n *Network) forget() { n.state[0] = math.NaN() }
 
 // addConducts sorts the conductances into inner and outer ones.
 func (n *Network) addConducts(b *Builder) {

@@ -94,6 +94,33 @@ func TestAtRest(t *testing.T) {
 	})
 }
 
+// At rest the loop stays at rest at any ambient, whatever fills it: some
+// temperatures come back from the state of their coolant as their neighbour.
+func TestLoopAtRest(t *testing.T) {
+	for _, coolant := range networktest.Coolants() {
+		c := networktest.Loop16()
+		c.Coolant, c.Leaks = coolant.Fast(), nil
+		clear(c.Inputs.Power)
+		n := c.Build()
+		y := make([]float64, 16+c.Paths)
+		for k := range 200 {
+			ambient := 260 + 0.37*float64(k)
+			for i := range c.Temperatures {
+				c.Temperatures[i] = ambient
+			}
+			c.Inputs.Temperature[0] = ambient
+			n.SetInputs(c.Inputs)
+			n.SetReference(ambient)
+			n.States(c.Temperatures, y[:16])
+			for row, v := range rates(n, 0, y) {
+				if v != 0 {
+					t.Fatalf("%s at %g K, row %d: %g, want exactly 0", coolant.Name(), ambient, row, v)
+				}
+			}
+		}
+	}
+}
+
 // The maximum principle: a lump that nothing heats does not grow hotter than
 // all others, nor any lump colder than all others.
 func TestMaximumPrinciple(t *testing.T) {
