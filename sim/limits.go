@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"soakledger/sim/assemble"
+	"soakledger/sim/network"
 	"soakledger/sim/record"
 )
 
@@ -69,17 +70,18 @@ func (s *Simulation) checkStart() error {
 // step included. Where one leaves the model's range, the run is cut there and
 // the reason returned; else nothing.
 func (s *Simulation) watch() (reason string) {
-	s.widened = s.widened[:0]
-	for i := range s.lowest {
-		if !s.view.poly[i].Within(s.lowest[i], s.highest[i]) {
-			s.widened = append(s.widened, i)
-		}
-	}
+	s.widened = s.view.astray(s.low, s.high, s.widened[:0])
 	reason = s.cut()
 	for _, i := range s.widened {
-		low, _, high, _ := s.view.poly[i].Extremes()
-		s.lowest[i] = min(s.lowest[i], low)
-		s.highest[i] = max(s.highest[i], high)
+		low, _, high, _ := s.view.of(i).Extremes()
+		if low < s.lowest[i] {
+			s.lowest[i] = low
+			s.low[i] = s.Plan.Network.State(network.Node(i), low)
+		}
+		if high > s.highest[i] {
+			s.highest[i] = high
+			s.high[i] = s.Plan.Network.State(network.Node(i), high)
+		}
 	}
 	return reason
 }
@@ -90,12 +92,12 @@ func (s *Simulation) cut() string {
 	first, reason := math.Inf(1), ""
 	for _, i := range s.widened {
 		l := &s.limits[i]
-		p := &s.view.poly[i]
+		p := s.view.of(i)
 		if p.Within(l.low, l.high) {
 			continue
 		}
 		theta, why := l.left(p)
-		if t := s.view.start + theta*(s.view.end-s.view.start); why != "" && t < first {
+		if t := s.view.Start() + theta*(s.view.End()-s.view.Start()); why != "" && t < first {
 			first, reason = t, l.path+" went "+why
 		}
 	}

@@ -47,8 +47,9 @@ type Simulation struct {
 	requested []float64 // J asked for by each source up to the start of the phase in hand
 	lowest    []float64 // K, of every lump
 	highest   []float64
-	widened   []int   // lumps that the step in hand takes where they have not been
-	limits    []limit // of every lump
+	low, high []float64 // the network's states there
+	widened   []int     // lumps that the step in hand may take where they have not been
+	limits    []limit   // of every lump
 	events    []Event
 
 	status  Status
@@ -118,6 +119,7 @@ func (s *Simulation) prepare() (err error) {
 	}
 	s.y0 = make([]float64, states+quads)
 	p.Network.States(s.initial[:states], s.y0[:states])
+	s.low, s.high = slices.Clone(s.y0[:states]), slices.Clone(s.y0[:states])
 	if err := s.it.Start(0, s.y0); err != nil {
 		return fmt.Errorf("starting the integrator: %w", err)
 	}

@@ -8,7 +8,7 @@ import (
 )
 
 // tracer samples the interpolant on the grid into the trace, column by column
-// over the rows of one step. A row at a jump holds the values that begin there.
+// over the rows of one step; columns that are constant, over those of a phase. A row at a jump holds the values that begin there.
 type tracer struct {
 	frame   *record.Frame
 	grid    record.Grid
@@ -25,7 +25,10 @@ type tracer struct {
 	load  float64   // W, of all sources together
 	asked float64   // J requested up to its start
 
-	times, thetas []float64 // of the rows in hand
+	columns [][]float64 // of the frame, with room for rows to come; nil where it is no Float column
+	rows    int         // written
+	held    int         // of them, those that have their constant columns too
+	thetas  []float64   // of the rows in hand
 }
 
 // traceTable describes the columns of a plan's trace.
@@ -109,18 +112,22 @@ func newTracer(s *Simulation) (*tracer, error) {
 	return t, nil
 }
 
-// reserve makes room for a number of rows.
+// reserve makes room for a number of rows more.
 func (t *tracer) reserve(rows int) {
 	t.frame.AppendRepeated(0, t.id, rows)
-	for col := 1; col < len(t.frame.Table().Columns); col++ {
-		t.frame.ExtendFloats(col, rows)
+	t.columns = t.columns[:0]
+	for col := range t.frame.Table().Columns {
+		if col > 0 {
+			t.frame.ExtendFloats(col, rows)
+		}
+		t.columns = append(t.columns, t.frame.Floats(col))
 	}
-	t.frame.Reset()
 }
 
 // jump takes over the powers that hold from time at on, and the energy
 // requested up to then.
 func (t *tracer) jump(at float64, power, energy []float64) {
+	t.hold()
 	t.from = at
 	copy(t.power, power)
 	t.load, t.asked = 0, 0
@@ -132,62 +139,84 @@ func (t *tracer) jump(at float64, power, energy []float64) {
 
 // add writes the rows whose times lie in the step, its end left out.
 func (t *tracer) add(s record.Segment) {
-	t.times, t.thetas = t.times[:0], t.thetas[:0]
-	perSecond := 1 / (s.End() - s.Start())
-	for at := t.grid.Next(); at < s.End(); at = t.grid.Next() {
-		t.times = append(t.times, at)
-		t.thetas = append(t.thetas, (at-s.Start())*perSecond)
+	end := s.End()
+	if t.grid.Next() >= end {
+		return
+	}
+	start := s.Start()
+	perSecond := 1 / (end - start)
+	t.thetas = t.thetas[:0]
+	for at := t.grid.Next(); at < end; at = t.grid.Next() {
+		t.place(at)
+		t.thetas = append(t.thetas, (at-start)*perSecond)
 		t.grid.Advance()
 	}
-	if len(t.times) > 0 {
-		t.write(s)
+	t.write(s)
+}
+
+// place begins a row of time at.
+func (t *tracer) place(at float64) {
+	row := t.rows + len(t.thetas)
+	if row == len(t.columns[1]) {
+		t.reserve(max(row, 1))
 	}
+	t.columns[1][row] = at
 }
 
 // finish writes the row at the end of the run, on the grid or not: no step has
-// written its own end.
+// written its own end. The frame is then complete.
 func (t *tracer) finish(at float64, y []float64) {
-	t.times, t.thetas = append(t.times[:0], at), append(t.thetas[:0], 0)
+	t.thetas = t.thetas[:0]
+	t.place(at)
+	t.thetas = append(t.thetas, 0)
 	t.write(instant{at, y})
+	t.hold()
+	t.frame.Truncate(t.rows)
 }
 
-// write appends the rows in hand.
+// write appends the rows in hand, without what hold adds.
 func (t *tracer) write(s record.Segment) {
-	n := len(t.times)
-	t.frame.AppendRepeated(0, t.id, n)
-	t.frame.AppendFloats(1, t.times)
-	col := 2
-	constant := func(v float64) {
-		rows := t.frame.ExtendFloats(col, n)
-		for k := range rows {
-			rows[k] = v
-		}
-		col++
-	}
+	from, to := t.rows, t.rows+len(t.thetas)
+	col := 3
 	varying := func(p record.Polynomial) {
-		p.Fill(t.thetas, t.frame.ExtendFloats(col, n))
+		p.Fill(t.thetas, t.columns[col][from:to])
 		col++
 	}
-	constant(t.ambient - zeroCelsius)
 	if t.coolant >= 0 {
 		varying(celsiusOf(s, t.coolant))
 	}
 	for i := range t.lumps {
 		varying(celsiusOf(s, i))
 	}
-	for _, p := range t.power {
-		constant(p)
-	}
-	for _, f := range t.flow {
-		constant(f)
-	}
+	col += len(t.power) + len(t.flow)
 	varying(t.energyIn(s))
 	varying(sum(s, t.lumps, t.paths))
+	t.rows = to
+}
+
+// hold writes the columns that are constant over a phase to the rows it has had
+// since the last call.
+func (t *tracer) hold() {
+	constant := func(col int, v float64) {
+		rows := t.columns[col][t.held:t.rows]
+		for k := range rows {
+			rows[k] = v
+		}
+	}
+	constant(2, t.ambient-zeroCelsius)
+	col := len(t.columns) - 2 - len(t.flow) - len(t.power)
+	for k, p := range t.power {
+		constant(col+k, p)
+	}
+	for k, f := range t.flow {
+		constant(col+len(t.power)+k, f)
+	}
+	t.held = t.rows
 }
 
 // celsiusOf returns a lump's temperature over a step in degC.
 func celsiusOf(s record.Segment, i int) record.Polynomial {
-	p := s.Poly(i)
+	p := record.Polynomial(s.Poly(i))
 	p[0] -= zeroCelsius
 	return p
 }

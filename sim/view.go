@@ -8,12 +8,14 @@ import (
 
 // view shows a step of the integrator in temperatures (K), where the network's
 // states of coolant are enthalpies; the energies behind them stay as they are.
-// It is worked out once a step, for all that look at it.
+// Each component is worked out when it is first asked for, once a step.
 type view struct {
-	net        *network.Network
-	coolant    []network.Node
-	start, end float64 // s
-	poly       []record.Polynomial
+	net       *network.Network
+	wet       []bool // of every component: it is the state of coolant
+	seg       *ode.Segment
+	poly      []record.Polynomial
+	known     []bool    // poly is that of this step
+	low, high []float64 // bounds of every lump's state in this step
 }
 
 var _ record.Segment = (*view)(nil)
@@ -21,24 +23,50 @@ var _ record.Segment = (*view)(nil)
 // newView prepares a view of a network.
 func newView(n *network.Network) *view {
 	lumps, energies := n.Dim()
-	v := &view{net: n, poly: make([]record.Polynomial, lumps+energies)}
-	for i := range network.Node(lumps) {
-		if n.HoldsCoolant(i) {
-			v.coolant = append(v.coolant, i)
-		}
+	all := lumps + energies
+	v := &view{net: n, wet: make([]bool, all), poly: make([]record.Polynomial, all), known: make([]bool, all),
+		low: make([]float64, lumps), high: make([]float64, lumps)}
+	for i := range lumps {
+		v.wet[i] = n.HoldsCoolant(network.Node(i))
 	}
 	return v
 }
 
-// read takes over a step, or what is left of it.
+// read takes over a step, or what is left of it. The segment must stay as it is
+// as long as it is looked at.
 func (v *view) read(seg *ode.Segment) {
-	v.start, v.end = seg.Start(), seg.End()
-	for i := range v.poly {
-		v.poly[i] = seg.Poly(i)
+	v.seg = seg
+	clear(v.known)
+}
+
+// of returns the polynomial of component i.
+func (v *view) of(i int) *record.Polynomial {
+	p := &v.poly[i]
+	if !v.known[i] {
+		*p = v.seg.Poly(i)
+		if v.wet[i] {
+			v.convert(network.Node(i))
+		}
+		v.known[i] = true
 	}
-	for _, lump := range v.coolant {
-		v.convert(lump)
+	return p
+}
+
+// astray appends the lumps whose temperature may, in this step, leave the range
+// between the states low and high, without working out any polynomial.
+func (v *view) astray(low, high []float64, dst []int) []int {
+	v.seg.Bounds(v.low, v.high)
+	for i, from := range v.low {
+		to := v.high[i]
+		if v.wet[i] { // what convert leaves, with much to spare
+			margin := 1e-4 * (to - from) * (to - from)
+			from, to = from-margin, to+margin
+		}
+		if from < low[i] || to > high[i] {
+			dst = append(dst, i)
+		}
 	}
+	return dst
 }
 
 // convert replaces a polynomial of the coolant's state by one of its
@@ -58,13 +86,13 @@ func (v *view) convert(lump network.Node) {
 }
 
 // Start returns the time at which the step began, s.
-func (v *view) Start() float64 { return v.start }
+func (v *view) Start() float64 { return v.seg.Start() }
 
 // End returns the time at which it ended, s.
-func (v *view) End() float64 { return v.end }
+func (v *view) End() float64 { return v.seg.End() }
 
 // Poly returns component i as a polynomial over the step.
-func (v *view) Poly(i int) [5]float64 { return v.poly[i] }
+func (v *view) Poly(i int) [5]float64 { return *v.of(i) }
 
 // here returns the present temperatures (K) and, behind them, energies (J), in
 // a slice that is valid until the next call.

@@ -99,3 +99,20 @@ func advance(k int, arg, extra []float64, u *[maxStages][]float64, c *row) {
 		arg[i] += last[i]
 	}
 }
+
+// combineStages writes dst = sum b_j x_j over the first k stages, 6 <= k <= 8, for the elements of x from first on.
+func combineStages(k int, dst []float64, first int, x *[maxStages][]float64, b *row) {
+	n := len(dst)
+	x0, x1, x2 := x[0][first:][:n], x[1][first:][:n], x[2][first:][:n]
+	x3, x4, x5 := x[3][first:][:n], x[4][first:][:n], x[5][first:][:n]
+	b0, b1, b2, b3, b4, b5 := b[0], b[1], b[2], b[3], b[4], b[5]
+	for i := range dst {
+		dst[i] = (b0*x0[i] + b1*x1[i]) + (b2*x2[i] + b3*x3[i]) + (b4*x4[i] + b5*x5[i])
+	}
+	for j := 6; j < k; j++ {
+		xj, bj := x[j][first:][:n], b[j]
+		for i := range dst {
+			dst[i] += bj * xj[i]
+		}
+	}
+}

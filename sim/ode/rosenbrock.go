@@ -159,27 +159,29 @@ func (it *Integrator) quadratures(h float64) bool {
 func (it *Integrator) combineSlopes(b *row, h float64, dst []float64) {
 	stages := it.tab.stages
 	v := it.sumU
-	clear(v)
-	timeWeight := 0.0
-	for s := range stages {
-		timeWeight += b[s] * it.tab.d[s]
-		w := b[s]
-		for i, x := range it.u[s][:len(v)] {
-			v[i] += w * x
-		}
+	combineStages(stages, v, 0, &it.u, b)
+	combineStages(stages, dst, it.n, &it.slope, b)
+	if it.timeDependent {
+		it.addTimeTerm(b, h, dst)
 	}
-	e := it.quadStart[0]
+	jac := it.jac[it.quadStart[0]:][:len(it.quadCol)]
+	e := 0
 	for j := range dst {
-		sum := 0.0
-		for s := range stages {
-			sum += b[s] * it.slope[s][it.n+j]
-		}
-		if it.timeDependent {
-			sum += timeWeight * h * it.dfdt[it.n+j]
-		}
-		for end := it.quadStart[j+1]; e < end; e++ {
-			sum += it.jac[e] * v[it.quadCol[e-it.quadStart[0]]]
+		sum := dst[j]
+		for end := it.quadStart[j+1] - it.quadStart[0]; e < end; e++ {
+			sum += jac[e] * v[it.quadCol[e]]
 		}
 		dst[j] = h * sum
+	}
+}
+
+// addTimeTerm adds sum b_i d_i h g_t of each quadrature to dst.
+func (it *Integrator) addTimeTerm(b *row, h float64, dst []float64) {
+	weight := 0.0
+	for s, w := range b {
+		weight += w * it.tab.d[s]
+	}
+	for j := range dst {
+		dst[j] += weight * h * it.dfdt[it.n+j]
 	}
 }

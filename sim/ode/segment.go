@@ -12,7 +12,8 @@ type Segment struct {
 	invH       float64 // 1/(end-start), 0 for a span of length zero
 	y0, y1     []float64
 	coef       [][4]float64 // of theta, theta^2, theta^3, theta^4 for each component
-	ready      bool         // coef is formed
+	ready      bool         // coef is formed for the states
+	readyQuads bool         // and for the quadratures, which are asked for less often
 	it         *Integrator
 	h          float64 // size of the step before any truncation
 }
@@ -28,9 +29,7 @@ func (s *Segment) At(i int, t float64) float64 {
 	if t == s.end {
 		return s.y1[i]
 	}
-	if !s.ready {
-		s.form()
-	}
+	s.need(i)
 	th := (t - s.start) * s.invH
 	c := &s.coef[i]
 	return s.y0[i] + th*(c[0]+th*(c[1]+th*(c[2]+th*c[3])))
@@ -45,9 +44,7 @@ func (s *Segment) Into(t float64, dst []float64) {
 		copy(dst, s.y1)
 		return
 	}
-	if !s.ready {
-		s.form()
-	}
+	s.form()
 	th := (t - s.start) * s.invH
 	y0, coef := s.y0[:len(dst)], s.coef[:len(dst)]
 	for i := range dst {
@@ -62,34 +59,88 @@ func (s *Segment) Poly(i int) [5]float64 {
 	if s.invH == 0 {
 		return [5]float64{s.y1[i]}
 	}
-	if !s.ready {
-		s.form()
-	}
+	s.need(i)
 	c := &s.coef[i]
 	return [5]float64{s.y0[i], c[0], c[1], c[2], c[3]}
+}
+
+// Bounds writes to low and high an interval that contains the values of every component over the span, for as
+// many components, from the first on, as the slices have elements; they are of the same length. It is cheap and wider than need be:
+// by a quarter of how far the interpolant bends away from the straight line between its ends.
+func (s *Segment) Bounds(low, high []float64) {
+	if s.invH == 0 {
+		copy(low, s.y1)
+		copy(high, s.y1)
+		return
+	}
+	if s.formStates(); len(low) > s.it.n {
+		s.formQuads()
+	}
+	high = high[:len(low)]
+	y0, y1, coef := s.y0[:len(low)], s.y1[:len(low)], s.coef[:len(low)]
+	for i := range low {
+		// The polynomial is y0 + theta (y1-y0) + theta (1-theta) (a + theta (b + theta c)).
+		from, to, p := y0[i], y1[i], &coef[i]
+		a := p[0] - (to - from)
+		off := 0.25 * (abs(a) + abs(p[1]+a) + abs(p[3]))
+		low[i], high[i] = min(from, to)-off, max(from, to)+off
+	}
 }
 
 // collapse makes s the zero-length segment at t with value y.
 func (s *Segment) collapse(t float64, y []float64) {
 	s.start, s.end, s.invH = t, t, 0
 	s.y0, s.y1 = y, y
+	s.ready, s.readyQuads = true, true
+}
+
+// need forms the coefficients of component i, and of all of its sort with it.
+func (s *Segment) need(i int) {
+	if i < s.it.n {
+		s.formStates()
+	} else {
+		s.formQuads()
+	}
+}
+
+// form computes all coefficients from the stages of the step.
+func (s *Segment) form() {
+	s.formStates()
+	s.formQuads()
+}
+
+func (s *Segment) formStates() {
+	if s.ready {
+		return
+	}
+	for r := range s.it.tab.denseRows {
+		s.it.denseStates(r)
+	}
+	s.fill(0, s.it.n)
 	s.ready = true
 }
 
-// form computes the coefficients from the stages of the step.
-func (s *Segment) form() {
+func (s *Segment) formQuads() {
+	if s.readyQuads {
+		return
+	}
 	it := s.it
-	rows := it.tab.denseRows
-	for r := range rows {
-		it.denseStates(r)
+	for r := range it.tab.denseRows {
 		it.combineSlopes(&it.denseWeights[r], s.h, it.k[r][it.n:])
 	}
-	k1, k2, k3 := it.k[0], it.k[1], it.k[2] // k3 stays zero if rows is 2
-	for i := range s.coef {
+	s.fill(it.n, len(s.coef))
+	s.readyQuads = true
+}
+
+// fill writes the coefficients of the components from first up to last.
+func (s *Segment) fill(first, last int) {
+	coef := s.coef[first:last]
+	y0, y1 := s.y0[first:last], s.y1[first:last]
+	k1, k2, k3 := s.it.k[0][first:last], s.it.k[1][first:last], s.it.k[2][first:last] // k3 stays zero if there are two rows
+	for i := range coef {
 		a, b, c := k1[i], k2[i], k3[i]
-		s.coef[i] = [4]float64{s.y1[i] - s.y0[i] + a, b - a, c - b, -c}
+		coef[i] = [4]float64{y1[i] - y0[i] + a, b - a, c - b, -c}
 	}
-	s.ready = true
 }
 
 // denseStates writes the states' part of k_r = sum dense[r]_j u_j.
@@ -118,9 +169,7 @@ func (s *Segment) truncate(t float64, y []float64) {
 		s.collapse(t, y)
 		return
 	}
-	if !s.ready {
-		s.form()
-	}
+	s.form()
 	r := (t - s.start) * s.invH
 	r2 := r * r
 	for i := range s.coef {

@@ -148,7 +148,7 @@ func (it *Integrator) commit(h, err float64, last bool, tEnd float64) {
 	s := &it.seg
 	s.start, s.end, s.invH, s.h = start, it.t, 1/(it.t-start), h
 	s.y0, s.y1 = it.y, it.next
-	s.ready = false
+	s.ready, s.readyQuads = false, false
 	it.y = it.next
 	it.stats.Steps++
 	it.fresh = false
