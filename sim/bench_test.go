@@ -38,6 +38,12 @@ func machine16(steps []spec.Step) *spec.Scenario {
 	return s.Named()
 }
 
+// loose gives a scenario a tolerance, K.
+func loose(s *spec.Scenario, tolerance float64) *spec.Scenario {
+	s.Solver.Tolerance = spec.Some(tolerance)
+	return s
+}
+
 // sustained is full load for half an hour and then idle.
 func sustained() []spec.Step {
 	return []spec.Step{{For: spec.Some(1800), Power: share(1)}, {For: spec.Some(1800), Power: share(0.06)}}
@@ -59,6 +65,14 @@ func bursts(least, most float64) []spec.Step {
 func BenchmarkSustainedHour(b *testing.B) { benchmarkHour(b, machine16(sustained())) }
 func BenchmarkBursts(b *testing.B)        { benchmarkHour(b, machine16(bursts(2, 30))) }
 func BenchmarkBurstsDense(b *testing.B)   { benchmarkHour(b, machine16(bursts(2, 4))) }
+
+// The same with tolerances that just keep the error below 1e-3 K.
+func BenchmarkSustainedHourLoose(b *testing.B) { benchmarkHour(b, loose(machine16(sustained()), 2e-3)) }
+func BenchmarkBurstsLoose(b *testing.B)        { benchmarkHour(b, loose(machine16(bursts(2, 30)), 2e-3)) }
+func BenchmarkBurstsDenseLoose(b *testing.B)   { benchmarkHour(b, loose(machine16(bursts(2, 4)), 2e-3)) }
+
+// BenchmarkBurstsMiddle lies between.
+func BenchmarkBurstsMiddle(b *testing.B) { benchmarkHour(b, loose(machine16(bursts(2, 30)), 1e-3)) }
 
 // BenchmarkSustainedHourNoTrace leaves the trace out, as a sweep does.
 func BenchmarkSustainedHourNoTrace(b *testing.B) {

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"soakledger/sim/assemble"
-	"soakledger/sim/network"
 	"soakledger/sim/record"
 )
 
@@ -73,14 +72,12 @@ func (s *Simulation) watch() (reason string) {
 	s.widened = s.view.astray(s.low, s.high, s.widened[:0])
 	reason = s.cut()
 	for _, i := range s.widened {
-		low, _, high, _ := s.view.of(i).Extremes()
+		low, lowAt, high, highAt := s.view.of(i).Extremes()
 		if low < s.lowest[i] {
-			s.lowest[i] = low
-			s.low[i] = s.Plan.Network.State(network.Node(i), low)
+			s.lowest[i], s.low[i] = low, s.view.state(i, lowAt, low)
 		}
 		if high > s.highest[i] {
-			s.highest[i] = high
-			s.high[i] = s.Plan.Network.State(network.Node(i), high)
+			s.highest[i], s.high[i] = high, s.view.state(i, highAt, high)
 		}
 	}
 	return reason

@@ -3,6 +3,8 @@ package sim
 import (
 	"fmt"
 
+	"gonum.org/v1/gonum/floats"
+
 	"soakledger/sim/assemble"
 	"soakledger/sim/record"
 )
@@ -138,12 +140,12 @@ func (t *tracer) jump(at float64, power, energy []float64) {
 }
 
 // add writes the rows whose times lie in the step, its end left out.
-func (t *tracer) add(s record.Segment) {
-	end := s.End()
+func (t *tracer) add(v *view) {
+	end := v.End()
 	if t.grid.Next() >= end {
 		return
 	}
-	start := s.Start()
+	start := v.Start()
 	perSecond := 1 / (end - start)
 	t.thetas = t.thetas[:0]
 	for at := t.grid.Next(); at < end; at = t.grid.Next() {
@@ -151,46 +153,64 @@ func (t *tracer) add(s record.Segment) {
 		t.thetas = append(t.thetas, (at-start)*perSecond)
 		t.grid.Advance()
 	}
-	t.write(s)
+	t.write(v, start, end-start)
 }
 
 // place begins a row of time at.
 func (t *tracer) place(at float64) {
 	row := t.rows + len(t.thetas)
 	if row == len(t.columns[1]) {
-		t.reserve(max(row, 1))
+		t.reserve(row)
 	}
 	t.columns[1][row] = at
 }
 
 // finish writes the row at the end of the run, on the grid or not: no step has
-// written its own end. The frame is then complete.
+// written its own end. y is the temperatures and energies there. The frame is
+// then complete.
 func (t *tracer) finish(at float64, y []float64) {
 	t.thetas = t.thetas[:0]
 	t.place(at)
-	t.thetas = append(t.thetas, 0)
-	t.write(instant{at, y})
+	col := 3
+	put := func(v float64) {
+		t.columns[col][t.rows] = v
+		col++
+	}
+	if t.coolant >= 0 {
+		put(y[t.coolant] - zeroCelsius)
+	}
+	for _, v := range y[:t.lumps] {
+		put(v - zeroCelsius)
+	}
+	col += len(t.power) + len(t.flow)
+	leaked := floats.Sum(y[t.lumps+t.paths:])
+	put(leaked + (t.asked + t.load*(at-t.from)))
+	put(floats.Sum(y[t.lumps:][:t.paths]))
+	t.rows++
 	t.hold()
 	t.frame.Truncate(t.rows)
 }
 
-// write appends the rows in hand, without what hold adds.
-func (t *tracer) write(s record.Segment) {
+// write appends the rows in hand, of a step that begins at start and takes
+// length (s), without what hold adds.
+func (t *tracer) write(v *view, start, length float64) {
 	from, to := t.rows, t.rows+len(t.thetas)
-	col := 3
-	varying := func(p record.Polynomial) {
-		p.Fill(t.thetas, t.columns[col][from:to])
-		col++
-	}
+	columns := t.columns[3:]
 	if t.coolant >= 0 {
-		varying(celsiusOf(s, t.coolant))
+		v.of(t.coolant).FillShifted(-zeroCelsius, t.thetas, columns[0][from:to])
+		columns = columns[1:]
 	}
 	for i := range t.lumps {
-		varying(celsiusOf(s, i))
+		v.of(i).FillShifted(-zeroCelsius, t.thetas, columns[i][from:to])
 	}
-	col += len(t.power) + len(t.flow)
-	varying(t.energyIn(s))
-	varying(sum(s, t.lumps, t.paths))
+	columns = columns[t.lumps+len(t.power)+len(t.flow):]
+	var in, out record.Polynomial
+	v.add(t.lumps+t.paths, t.leaks, &in)
+	in[0] += t.asked + t.load*(start-t.from)
+	in[1] += t.load * length
+	in.Fill(t.thetas, columns[0][from:to])
+	v.add(t.lumps, t.paths, &out)
+	out.Fill(t.thetas, columns[1][from:to])
 	t.rows = to
 }
 
@@ -213,39 +233,3 @@ func (t *tracer) hold() {
 	}
 	t.held = t.rows
 }
-
-// celsiusOf returns a lump's temperature over a step in degC.
-func celsiusOf(s record.Segment, i int) record.Polynomial {
-	p := record.Polynomial(s.Poly(i))
-	p[0] -= zeroCelsius
-	return p
-}
-
-// energyIn returns what all sources have released, over a step.
-func (t *tracer) energyIn(s record.Segment) record.Polynomial {
-	p := sum(s, t.lumps+t.paths, t.leaks)
-	p[0] += t.asked + t.load*(s.Start()-t.from)
-	p[1] += t.load * (s.End() - s.Start())
-	return p
-}
-
-// sum adds up n components from the first on.
-func sum(s record.Segment, first, n int) record.Polynomial {
-	var all record.Polynomial
-	for i := first; i < first+n; i++ {
-		for k, c := range s.Poly(i) {
-			all[k] += c
-		}
-	}
-	return all
-}
-
-// instant is a segment of no length.
-type instant struct {
-	at float64
-	y  []float64
-}
-
-func (s instant) Start() float64        { return s.at }
-func (s instant) End() float64          { return s.at }
-func (s instant) Poly(i int) [5]float64 { return [5]float64{s.y[i]} }

@@ -65,6 +65,39 @@ func TestTraceDoesNotChangeTheRun(t *testing.T) {
 	}
 }
 
+// A trace of more rows than it had room for at first is whole: every row has its
+// time, its powers and what never changes.
+func TestLongTraceGrows(t *testing.T) {
+	const rows = 150_001 // more than twice the 65,536 reserved
+	s := machine(200)
+	s.Chips[0].Idle = spec.Some(20)
+	onOff(s, 50_000, 50_000, forever)
+	s.Duration = spec.Some(rows - 1)
+	f := run(t, s).Trace
+	if f.Rows() != rows {
+		t.Fatalf("%d rows, want %d", f.Rows(), rows)
+	}
+	if err := f.Check(); err != nil {
+		t.Fatal(err)
+	}
+	columns := map[string][]float64{}
+	for _, name := range []string{"time_s", "ambient_c", "cpu_power_w", "flow_l_min", "cpu_die_c"} {
+		columns[name] = f.Floats(f.Col(name))
+	}
+	for k := range rows {
+		power := 200.0
+		if k >= 50_000 && k < 100_000 {
+			power = 20
+		}
+		switch {
+		case f.Ints(0)[k] != 0 || columns["time_s"][k] != float64(k) || columns["cpu_power_w"][k] != power && k < rows-1:
+			t.Fatalf("row %d: run %d, %g s, %g W", k, f.Ints(0)[k], columns["time_s"][k], columns["cpu_power_w"][k])
+		case math.Abs(columns["ambient_c"][k]-22) > 1e-12 || math.Abs(columns["flow_l_min"][k]-4) > 1e-12 || !(columns["cpu_die_c"][k] >= 22-1e-9):
+			t.Fatalf("row %d: ambient %g, flow %g, die %g", k, columns["ambient_c"][k], columns["flow_l_min"][k], columns["cpu_die_c"][k])
+		}
+	}
+}
+
 // The trace is the state itself where a step ends, and the interpolant between:
 // sampled densely it has the slope that the network gives.
 func TestTraceFollowsTheSolution(t *testing.T) {

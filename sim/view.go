@@ -1,6 +1,8 @@
 package sim
 
 import (
+	"math"
+
 	"soakledger/sim/network"
 	"soakledger/sim/ode"
 	"soakledger/sim/record"
@@ -16,7 +18,12 @@ type view struct {
 	poly      []record.Polynomial
 	known     []bool    // poly is that of this step
 	low, high []float64 // bounds of every lump's state in this step
+	ends      []end     // of the last steps in which each lump was converted
 }
+
+// end is the state of a lump of coolant at the end of a step, where mostly the
+// next begins, and what was worked out there: temperature (K) and its slope.
+type end struct{ state, t, slope float64 }
 
 var _ record.Segment = (*view)(nil)
 
@@ -25,9 +32,10 @@ func newView(n *network.Network) *view {
 	lumps, energies := n.Dim()
 	all := lumps + energies
 	v := &view{net: n, wet: make([]bool, all), poly: make([]record.Polynomial, all), known: make([]bool, all),
-		low: make([]float64, lumps), high: make([]float64, lumps)}
+		low: make([]float64, lumps), high: make([]float64, lumps), ends: make([]end, lumps)}
 	for i := range lumps {
 		v.wet[i] = n.HoldsCoolant(network.Node(i))
+		v.ends[i].state = math.NaN() // none yet
 	}
 	return v
 }
@@ -39,17 +47,16 @@ func (v *view) read(seg *ode.Segment) {
 	clear(v.known)
 }
 
-// of returns the polynomial of component i.
+// of returns the polynomial of component i, valid until the next step.
 func (v *view) of(i int) *record.Polynomial {
-	p := &v.poly[i]
+	if !v.wet[i] {
+		return (*record.Polynomial)(v.seg.Coefficients(i))
+	}
 	if !v.known[i] {
-		*p = v.seg.Poly(i)
-		if v.wet[i] {
-			v.convert(network.Node(i))
-		}
+		v.convert(network.Node(i), (*record.Polynomial)(v.seg.Coefficients(i)), v.seg.At(i, v.seg.End()))
 		v.known[i] = true
 	}
-	return p
+	return &v.poly[i]
 }
 
 // astray appends the lumps whose temperature may, in this step, leave the range
@@ -58,9 +65,9 @@ func (v *view) astray(low, high []float64, dst []int) []int {
 	v.seg.Bounds(v.low, v.high)
 	for i, from := range v.low {
 		to := v.high[i]
-		if v.wet[i] { // what convert leaves, with much to spare
-			margin := 1e-4 * (to - from) * (to - from)
-			from, to = from-margin, to+margin
+		if v.wet[i] {
+			left := mostLeft(from, to)
+			from, to = from-left, to+left
 		}
 		if from < low[i] || to > high[i] {
 			dst = append(dst, i)
@@ -69,20 +76,55 @@ func (v *view) astray(low, high []float64, dst []int) []int {
 	return dst
 }
 
-// convert replaces a polynomial of the coolant's state by one of its
-// temperature: the quartic that meets the temperature and its slope at both ends
-// of the step and its value in the middle. What is left grows with the square
-// of the terms: 3e-5 K at the worst where they reach 1 K, 1e-4 K at 2 K.
-func (v *view) convert(lump network.Node) {
-	p := &v.poly[lump]
-	end := p.At(1)
-	t0, t1 := v.net.Temperature(lump, p[0]), v.net.Temperature(lump, end)
-	d0 := v.net.Slope(lump, p[0]) * p[1]
-	d1 := v.net.Slope(lump, end) * (p[1] + 2*p[2] + 3*p[3] + 4*p[4])
-	middle := v.net.Temperature(lump, p.At(0.5))
+// mostLeft bounds what convert leaves (K), for a state within bounds from the
+// segment: many times what was ever found, for bends that fill the bounds.
+func mostLeft(low, high float64) float64 { return 1e-4 * (high - low) * (high - low) }
+
+// state returns the state of a lump at theta, where its temperature is t. At
+// the end of the step, where most extremes are, nothing needs to be inverted.
+func (v *view) state(lump int, theta, t float64) float64 {
+	switch {
+	case !v.wet[lump]:
+		return t
+	case theta == 1:
+		return v.seg.At(lump, v.seg.End())
+	}
+	return v.net.State(network.Node(lump), t)
+}
+
+// convert writes the polynomial of a lump's temperature, for one of coolant's
+// state that ends at last: the quartic that meets the temperature and its slope
+// at both ends of the step and its value in the middle. What is left grows with
+// the square of the terms: 3e-5 K at the worst where they reach 1 K, 1e-4 K at
+// 2 K. Which temperature a state has must not change during a run.
+func (v *view) convert(lump network.Node, state *record.Polynomial, last float64) {
+	at := &v.ends[lump]
+	if at.state != state[0] {
+		*at = v.look(lump, state[0])
+	}
+	t0, d0 := at.t, at.slope*state[1]
+	*at = v.look(lump, last)
+	t1, d1 := at.t, at.slope*(state[1]+2*state[2]+3*state[3]+4*state[4])
+	middle := v.net.Temperature(lump, state.At(0.5))
 	// The cubic through both ends, and the quartic that mends its middle.
 	quartic := 16 * (middle - (t0+t1)/2 - (d0-d1)/8)
-	*p = record.Polynomial{t0, d0, 3*(t1-t0) - 2*d0 - d1 + quartic, d0 + d1 - 2*(t1-t0) - 2*quartic, quartic}
+	p := &v.poly[lump]
+	p[0], p[1], p[4] = t0, d0, quartic
+	p[2], p[3] = 3*(t1-t0)-2*d0-d1+quartic, d0+d1-2*(t1-t0)-2*quartic
+}
+
+// look works out a state of coolant.
+func (v *view) look(lump network.Node, state float64) end {
+	return end{state, v.net.Temperature(lump, state), v.net.Slope(lump, state)}
+}
+
+// add adds n components, from the first on, to sum.
+func (v *view) add(first, n int, sum *record.Polynomial) {
+	for i := first; i < first+n; i++ {
+		for k, c := range v.of(i) {
+			sum[k] += c
+		}
+	}
 }
 
 // Start returns the time at which the step began, s.

@@ -39,8 +39,7 @@ func TestViewShowsTemperatures(t *testing.T) {
 				p[k+1] = rapid.Float64Range(-2, 2).Draw(t, "coefficient")
 			}
 			v := newView(n)
-			v.poly[0] = p
-			v.convert(0)
+			v.convert(0, &p, p.At(1))
 			for k := range 101 {
 				theta := float64(k) / 100
 				want, bound := n.Temperature(0, p.At(theta)), 1.2e-4
@@ -52,6 +51,60 @@ func TestViewShowsTemperatures(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// Property: what the conversion leaves is below the margin that lets a step pass
+// without it, for cubics of any size up to terms of 2 K. The bounds are made as
+// the integrator makes them.
+func TestMarginCoversTheConversion(t *testing.T) {
+	glycol, err := fluid.New(fluid.KindPropyleneGlycol, 0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := coolantNetwork(t, glycol)
+	v := newView(n)
+	rapid.Check(t, func(t *rapid.T) {
+		p := record.Polynomial{rapid.Float64Range(285, 350).Draw(t, "begin")}
+		size := math.Pow(10, rapid.Float64Range(-3, 0.3).Draw(t, "size"))
+		for k := range 3 {
+			p[k+1] = size * rapid.Float64Range(-1, 1).Draw(t, "coefficient")
+		}
+		last := p.At(1)
+		a := p[1] - (last - p[0])
+		off := (math.Abs(a) + math.Abs(p[2]+a)) / 4
+		left := mostLeft(min(p[0], last)-off, max(p[0], last)+off)
+		v.convert(0, &p, last)
+		for k := range 101 {
+			theta := float64(k) / 100
+			if got, want := v.poly[0].At(theta), n.Temperature(0, p.At(theta)); math.Abs(got-want) > left/4+1e-12*want {
+				t.Fatalf("at %g the view shows %.12g K, the state is %.12g K, the margin %g K", theta, got, want, left)
+			}
+		}
+	})
+}
+
+// A conversion does not depend on what was converted before, and one whose step
+// begins where the last ended finds the same there to the last bit.
+func TestConversionsFollowEachOther(t *testing.T) {
+	n := coolantNetwork(t, fluid.Water())
+	first, second := record.Polynomial{300, 2, -0.5, 0.25}, record.Polynomial{301.75, 1, 0.5}
+	after, alone := newView(n), newView(n)
+	after.convert(0, &first, 301.75)
+	joint := after.poly[0].At(1)
+	after.convert(0, &second, 303.25)
+	alone.convert(0, &second, 303.25)
+	if after.poly[0] != alone.poly[0] {
+		t.Errorf("after another step %v, alone %v", after.poly[0], alone.poly[0])
+	}
+	if begin := after.poly[0][0]; math.Abs(begin-joint) > 1e-12*joint {
+		t.Errorf("one step ends at %.15g K, the next begins at %.15g K", joint, begin)
+	}
+	after.convert(0, &first, 301.75) // back again: nothing there is the end of the last step
+	alone = newView(n)
+	alone.convert(0, &first, 301.75)
+	if after.poly[0] != alone.poly[0] {
+		t.Errorf("after a later step %v, alone %v", after.poly[0], alone.poly[0])
 	}
 }
 

@@ -50,6 +50,7 @@ type Collector struct {
 	outside [len(bands)]float64 // s, last time outside each band around the level; -Inf: never yet
 	subject window
 	nodes   []window
+	step    piece // the component in hand
 	roots   []float64
 }
 
@@ -74,7 +75,7 @@ func (c *Collector) Begin(from, until, power float64, y []float64, level Level) 
 	for i := range p.Marks {
 		p.Marks[i] = Missing(notReached)
 	}
-	c.phase, c.tail, c.subject = p, math.Max(from, until-c.s.Tail), window{}
+	c.phase, c.tail, c.subject = p, max(from, until-c.s.Tail), window{}
 	c.beginTimes(p)
 }
 
@@ -129,15 +130,17 @@ func (c *Collector) extremes(level Level) (coolest, hottest Figure) {
 // Add takes the next step of the phase in hand.
 func (c *Collector) Add(s record.Segment) {
 	p := c.phase
-	step := newPiece(s, c.s.Subject)
-	c.time(&step)
+	step := &c.step
+	step.start, step.end = s.Start(), s.End()
+	step.take(s, c.s.Subject)
+	c.time(step)
 	step.raise(&p.Peak, &p.PeakAt)
-	c.subject.add(&step, c.tail)
+	c.subject.add(step, c.tail)
 	p.To, p.End = step.end, step.poly.At(1)
 	for i, n := range c.s.Nodes {
-		node := newPiece(s, n)
-		node.raise(&p.Nodes[i].Peak, &p.Nodes[i].PeakAt)
-		c.nodes[i].add(&node, c.tail)
+		step.take(s, n)
+		step.raise(&p.Nodes[i].Peak, &p.Nodes[i].PeakAt)
+		c.nodes[i].add(step, c.tail)
 	}
 }
 
@@ -188,7 +191,7 @@ func (c *Collector) settle(i int, step *piece, low, high float64) {
 	}
 	for _, edge := range [...]float64{low, high} {
 		if c.roots = step.poly.Crossings(edge, c.roots[:0]); len(c.roots) > 0 {
-			c.outside[i] = math.Max(c.outside[i], step.time(c.roots[len(c.roots)-1]))
+			c.outside[i] = max(c.outside[i], step.time(c.roots[len(c.roots)-1]))
 		}
 	}
 }
@@ -208,7 +211,7 @@ func (c *Collector) Finish(cut string) Phase {
 		case c.outside[i] >= p.To:
 			p.Within[i] = Missing(notReached)
 		default:
-			p.Within[i] = Known(math.Max(c.outside[i], p.From) - p.From)
+			p.Within[i] = Known(max(c.outside[i], p.From) - p.From)
 		}
 	}
 	p.TailMean, p.TailSD = c.subject.figures(cut)

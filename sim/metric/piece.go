@@ -9,11 +9,10 @@ type piece struct {
 	low, high  float64 // bounds of the values, K
 }
 
-// newPiece takes component i out of a step.
-func newPiece(s record.Segment, i int) piece {
-	p := piece{start: s.Start(), end: s.End(), poly: s.Poly(i)}
+// take takes component i out of a step.
+func (p *piece) take(s record.Segment, i int) {
+	p.poly = s.Poly(i)
 	p.low, p.high = p.poly.Bounds()
-	return p
 }
 
 // time returns the time at theta = 0..1, s.

@@ -23,16 +23,22 @@ func (w *window) add(step *piece, from float64) {
 	if step.end <= from {
 		return
 	}
-	first := math.Max(0, step.theta(from))
+	first := max(0, step.theta(from))
+	rest := 1 - first
 	if w.length == 0 {
 		w.reference = step.poly.At(first)
 	}
-	length := (1 - first) * (step.end - step.start)
-	for _, node := range gauss {
-		d := step.poly.At(first+node[0]*(1-first)) - w.reference
-		w.sum += node[1] * length * d
-		w.squares += node[1] * length * d * d
+	length := rest * (step.end - step.start)
+	sum, squares := 0.0, 0.0
+	for i := range gauss {
+		node := &gauss[i]
+		d := step.poly.At(first+node[0]*rest) - w.reference
+		weighted := node[1] * d
+		sum += weighted
+		squares += weighted * d
 	}
+	w.sum += length * sum
+	w.squares += length * squares
 	w.length += length
 }
 

@@ -47,7 +47,9 @@ type Integrator struct {
 
 	control     controller
 	h           float64 // proposed size of the next step; 0: not known
-	restartSize float64 // proposed size of the first step after a restart; 0: not known
+	restartSize float64 // that would have suited the first step after the last restart; 0: not known
+	restartBend float64 // norm of J f + f_t there; 0: not known
+	bend        float64 // and of the restart in hand
 	seg         Segment
 }
 
@@ -123,7 +125,7 @@ func (it *Integrator) allocate(p Pattern) {
 	it.quadStart = p.RowStart[n:]
 	it.quadCol = p.Col[p.RowStart[n]:]
 	it.seg.it = it
-	it.seg.coef = make([][4]float64, all)
+	it.seg.coef = make([][5]float64, all)
 	it.y = it.store[0]
 	it.seg.collapse(0, it.y)
 }
@@ -146,14 +148,14 @@ func (it *Integrator) Start(t float64, y []float64) error {
 	it.stats = Stats{}
 	it.fresh = false
 	it.control.forget()
-	it.h, it.restartSize = it.set.FirstStep, it.set.FirstStep
+	it.h, it.restartSize, it.restartBend = it.set.FirstStep, it.set.FirstStep, 0
 	it.seg.collapse(t, it.y)
 	return nil
 }
 
 // Jump says that f has changed discontinuously, because the caller has changed its inputs: what was
-// remembered of f is dropped and the next step starts at full order, with the size that
-// suited the first step after the last restart.
+// remembered of f is dropped and the next step starts at full order, with a size learnt from the
+// first step after the last restart.
 func (it *Integrator) Jump() {
 	it.stats.Restarts++
 	it.fresh = false

@@ -11,7 +11,7 @@ type Segment struct {
 	start, end float64
 	invH       float64 // 1/(end-start), 0 for a span of length zero
 	y0, y1     []float64
-	coef       [][4]float64 // of theta, theta^2, theta^3, theta^4 for each component
+	coef       [][5]float64 // of every component, as Poly returns them
 	ready      bool         // coef is formed for the states
 	readyQuads bool         // and for the quadratures, which are asked for less often
 	it         *Integrator
@@ -29,10 +29,9 @@ func (s *Segment) At(i int, t float64) float64 {
 	if t == s.end {
 		return s.y1[i]
 	}
-	s.need(i)
+	c := s.Coefficients(i)
 	th := (t - s.start) * s.invH
-	c := &s.coef[i]
-	return s.y0[i] + th*(c[0]+th*(c[1]+th*(c[2]+th*c[3])))
+	return c[0] + th*(c[1]+th*(c[2]+th*(c[3]+th*c[4])))
 }
 
 // Into writes all n+m components at time t to dst; len(dst) must be n+m.
@@ -46,43 +45,42 @@ func (s *Segment) Into(t float64, dst []float64) {
 	}
 	s.form()
 	th := (t - s.start) * s.invH
-	y0, coef := s.y0[:len(dst)], s.coef[:len(dst)]
+	coef := s.coef[:len(dst)]
 	for i := range dst {
 		c := &coef[i]
-		dst[i] = y0[i] + th*(c[0]+th*(c[1]+th*(c[2]+th*c[3])))
+		dst[i] = c[0] + th*(c[1]+th*(c[2]+th*(c[3]+th*c[4])))
 	}
 }
 
 // Poly returns the coefficients p of component i: its value is sum p[k] theta^k with
 // theta = (t-Start)/(End-Start), constant for a span of length zero.
-func (s *Segment) Poly(i int) [5]float64 {
-	if s.invH == 0 {
-		return [5]float64{s.y1[i]}
+func (s *Segment) Poly(i int) [5]float64 { return *s.Coefficients(i) }
+
+// Coefficients returns what Poly returns, as a view that changes as the segment does and must not be changed.
+func (s *Segment) Coefficients(i int) *[5]float64 {
+	if i < s.it.n {
+		s.formStates()
+	} else {
+		s.formQuads()
 	}
-	s.need(i)
-	c := &s.coef[i]
-	return [5]float64{s.y0[i], c[0], c[1], c[2], c[3]}
+	return &s.coef[i]
 }
 
-// Bounds writes to low and high an interval that contains the values of every component over the span, for as
-// many components, from the first on, as the slices have elements; they are of the same length. It is cheap and wider than need be:
-// by a quarter of how far the interpolant bends away from the straight line between its ends.
+// Bounds writes to low and high, two slices of one length, an interval that contains the values over the span of each
+// of as many components, from the first on. It is cheap: the span of the values at both ends, widened by a
+// bound of how far the interpolant bends away from the straight line between them.
 func (s *Segment) Bounds(low, high []float64) {
-	if s.invH == 0 {
-		copy(low, s.y1)
-		copy(high, s.y1)
-		return
-	}
 	if s.formStates(); len(low) > s.it.n {
 		s.formQuads()
 	}
 	high = high[:len(low)]
-	y0, y1, coef := s.y0[:len(low)], s.y1[:len(low)], s.coef[:len(low)]
+	y1, coef := s.y1[:len(low)], s.coef[:len(low)]
 	for i := range low {
-		// The polynomial is y0 + theta (y1-y0) + theta (1-theta) (a + theta (b + theta c)).
-		from, to, p := y0[i], y1[i], &coef[i]
-		a := p[0] - (to - from)
-		off := 0.25 * (abs(a) + abs(p[1]+a) + abs(p[3]))
+		// The polynomial is from + theta (to-from) + theta (1-theta) (a + theta (b + theta c)).
+		p := &coef[i]
+		from, to := p[0], y1[i]
+		a := p[1] - (to - from)
+		off := 0.25 * (abs(a) + abs(p[2]+a) + abs(p[4]))
 		low[i], high[i] = min(from, to)-off, max(from, to)+off
 	}
 }
@@ -91,16 +89,7 @@ func (s *Segment) Bounds(low, high []float64) {
 func (s *Segment) collapse(t float64, y []float64) {
 	s.start, s.end, s.invH = t, t, 0
 	s.y0, s.y1 = y, y
-	s.ready, s.readyQuads = true, true
-}
-
-// need forms the coefficients of component i, and of all of its sort with it.
-func (s *Segment) need(i int) {
-	if i < s.it.n {
-		s.formStates()
-	} else {
-		s.formQuads()
-	}
+	s.ready, s.readyQuads = false, false
 }
 
 // form computes all coefficients from the stages of the step.
@@ -114,7 +103,9 @@ func (s *Segment) formStates() {
 		return
 	}
 	for r := range s.it.tab.denseRows {
-		s.it.denseStates(r)
+		if s.invH != 0 {
+			s.it.denseStates(r)
+		}
 	}
 	s.fill(0, s.it.n)
 	s.ready = true
@@ -126,7 +117,9 @@ func (s *Segment) formQuads() {
 	}
 	it := s.it
 	for r := range it.tab.denseRows {
-		it.combineSlopes(&it.denseWeights[r], s.h, it.k[r][it.n:])
+		if s.invH != 0 {
+			it.combineSlopes(&it.denseWeights[r], s.h, it.k[r][it.n:])
+		}
 	}
 	s.fill(it.n, len(s.coef))
 	s.readyQuads = true
@@ -136,10 +129,17 @@ func (s *Segment) formQuads() {
 func (s *Segment) fill(first, last int) {
 	coef := s.coef[first:last]
 	y0, y1 := s.y0[first:last], s.y1[first:last]
+	if s.invH == 0 {
+		for i, y := range y1 {
+			coef[i] = [5]float64{y}
+		}
+		return
+	}
 	k1, k2, k3 := s.it.k[0][first:last], s.it.k[1][first:last], s.it.k[2][first:last] // k3 stays zero if there are two rows
 	for i := range coef {
-		a, b, c := k1[i], k2[i], k3[i]
-		coef[i] = [4]float64{y1[i] - y0[i] + a, b - a, c - b, -c}
+		from, a, b, c := y0[i], k1[i], k2[i], k3[i]
+		p := &coef[i]
+		p[0], p[1], p[2], p[3], p[4] = from, y1[i]-from+a, b-a, c-b, -c
 	}
 }
 
@@ -174,10 +174,10 @@ func (s *Segment) truncate(t float64, y []float64) {
 	r2 := r * r
 	for i := range s.coef {
 		c := &s.coef[i]
-		c[0] *= r
-		c[1] *= r2
-		c[2] *= r2 * r
-		c[3] *= r2 * r2
+		c[1] *= r
+		c[2] *= r2
+		c[3] *= r2 * r
+		c[4] *= r2 * r2
 	}
 	s.end, s.invH = t, 1/(t-s.start)
 	s.y1 = y

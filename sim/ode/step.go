@@ -25,8 +25,8 @@ func (it *Integrator) Step(tEnd float64) error {
 	if !it.fresh {
 		it.refresh()
 	}
-	if it.h == 0 {
-		it.h = it.firstSize(tEnd - it.t)
+	if it.control.accepted == 0 {
+		it.h = it.restartedSize(tEnd - it.t)
 	}
 	return it.tryUntilAccepted(tEnd)
 }
@@ -153,15 +153,32 @@ func (it *Integrator) commit(h, err float64, last bool, tEnd float64) {
 	it.stats.Steps++
 	it.fresh = false
 	if it.control.accepted == 0 {
-		it.restartSize = h / it.control.divisor(err)
+		it.restartSize, it.restartBend = h/it.control.divisor(err), it.bend
 	}
 	it.h = it.control.accept(h, err)
 }
 
-// firstSize estimates the size of a first step from the slope f and its rate of change J f + f_t: if both go on
-// in that proportion, the error of the step is about the tolerance.
-func (it *Integrator) firstSize(remaining float64) float64 {
-	d1, d2 := 0.0, 0.0
+// restartedSize returns the size of a first step after Start or a restart: that which suited the last one, for
+// as much error. As the error is about in proportion to what the restart has changed, J f + f_t tells how much
+// larger or smaller the step may be.
+func (it *Integrator) restartedSize(remaining float64) float64 {
+	const alike = 1e4 // a ratio beyond which the last restart says nothing about this one
+	slope, bend := it.rates()
+	it.bend = bend
+	ratio := it.restartBend / bend
+	switch {
+	case it.restartSize == 0:
+		return it.firstSize(slope, bend, remaining)
+	case !(it.restartBend > 0 && bend > 0): // the size was set, or this or the last restart was at rest
+		return it.restartSize
+	case ratio > alike || ratio < 1/alike:
+		return it.firstSize(slope, bend, remaining)
+	}
+	return it.restartSize * it.control.root(ratio)
+}
+
+// rates returns the weighted maximum norms of the slope f and of its rate of change J f + f_t.
+func (it *Integrator) rates() (slope, bend float64) {
 	e := 0
 	for i := range it.n {
 		w := it.weight[i]
@@ -175,9 +192,15 @@ func (it *Integrator) firstSize(remaining float64) float64 {
 		if it.timeDependent {
 			second += it.dfdt[i]
 		}
-		d1 = max(d1, w*abs(it.slope[0][i]))
-		d2 = max(d2, w*abs(second))
+		slope = max(slope, w*abs(it.slope[0][i]))
+		bend = max(bend, w*abs(second))
 	}
+	return slope, bend
+}
+
+// firstSize estimates the size of a first step from the slope and its rate of change, as rates returns them: if
+// both go on in that proportion, the error of the step is about the tolerance.
+func (it *Integrator) firstSize(d1, d2, remaining float64) float64 {
 	h := math.Inf(1)
 	switch {
 	case d1 > 0 && d2 > 0:

@@ -11,8 +11,12 @@ func (p *Polynomial) At(theta float64) float64 {
 }
 
 // Fill writes the values at thetas to dst, which must be as long.
-func (p *Polynomial) Fill(thetas, dst []float64) {
-	c0, c1, c2, c3, c4 := p[0], p[1], p[2], p[3], p[4]
+func (p *Polynomial) Fill(thetas, dst []float64) { p.FillShifted(0, thetas, dst) }
+
+// FillShifted writes the values at thetas, with shift added, to dst, which must
+// be as long.
+func (p *Polynomial) FillShifted(shift float64, thetas, dst []float64) {
+	c0, c1, c2, c3, c4 := p[0]+shift, p[1], p[2], p[3], p[4]
 	dst = dst[:len(thetas)]
 	for k, theta := range thetas {
 		dst[k] = c0 + theta*(c1+theta*(c2+theta*(c3+theta*c4)))

@@ -158,3 +158,21 @@ func TestBoundsAreTheControlPoints(t *testing.T) {
 		t.Errorf("bounds %g to %g, want 0 to %g", low, high, 16.0/6)
 	}
 }
+
+// Shifted values are those of the polynomial with the shift in its first term.
+func TestFillShifted(t *testing.T) {
+	p := Polynomial{300, -2, 3, 0.5, -0.25}
+	thetas := []float64{0, 0.125, 0.5, 1}
+	got := make([]float64, len(thetas))
+	p.FillShifted(-273.15, thetas, got)
+	moved := p
+	moved[0] -= 273.15
+	for i, theta := range thetas {
+		if want := moved.At(theta); got[i] != want {
+			t.Errorf("at %g %v, want %v", theta, got[i], want)
+		}
+	}
+	if p[0] != 300 {
+		t.Errorf("the polynomial itself was shifted to %g", p[0])
+	}
+}
