@@ -132,6 +132,10 @@ func (d *decoder) subsection(draft spec.Draft, f spec.Field, value *yaml.Node, p
 // list reads a list of sections.
 func (d *decoder) list(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
 	elements := value.Content
+	if f.Pair && value.Kind == yaml.SequenceNode && barePair(value) {
+		d.onePair(draft, f, value, path)
+		return
+	}
 	if f.Key == "work" && value.Kind == yaml.MappingNode {
 		elements = []*yaml.Node{value}
 		d.soleWork = true
@@ -162,8 +166,16 @@ func (d *decoder) list(draft spec.Draft, f spec.Field, value *yaml.Node, path st
 
 // element reads one section of a list.
 func (d *decoder) element(draft spec.Draft, f spec.Field, node *yaml.Node, path string) {
-	if f.Key == "loops" && node.Kind == yaml.SequenceNode {
-		d.bareLoop(draft, node, path)
+	branch := f.Key == spec.BranchesKey
+	switch {
+	case (branch || f.Key == "loops") && node.Kind == yaml.SequenceNode:
+		d.bareParts(draft, node, path)
+		return
+	case branch:
+		d.fail(node, path, "a branch is a list of parts in flow order, in brackets of its own, not a %s: write %s", shape(node), sample(f))
+		return
+	case f.Pair && node.Kind != yaml.MappingNode:
+		d.pair(draft, f, node, path)
 		return
 	}
 	if node.Kind != yaml.MappingNode {
@@ -183,19 +195,21 @@ func (d *decoder) element(draft spec.Draft, f spec.Field, node *yaml.Node, path 
 // fails, keys that some kind has are passed over, since they may be right.
 func (d *decoder) kind(draft spec.Draft, node *yaml.Node, entries []entry, path string) (spec.Draft, []entry) {
 	i := slices.IndexFunc(entries, func(e entry) bool { return e.key.Value == spec.KindKey })
-	f, _ := draft.Section.Field(spec.KindKey)
-	if i < 0 {
-		d.fail(node, path, "part is missing: write what it is, one of %s, for example %s", strings.Join(f.One, ", "), sample(f))
-	} else {
+	if element, ok := d.parallel(draft, entries, path, i >= 0); ok {
+		return element, entries
+	}
+	part, known := draft, false
+	if i >= 0 {
 		value := follow(entries[i].value)
 		of, err := draft.SetKind(value.Value)
-		if err == nil && value.Kind == yaml.ScalarNode {
-			return of, entries
-		}
-		d.fail(entries[i].value, join(path, f.Key), "%s", notOneOf(value, f))
+		part, known = of, err == nil && value.Kind == yaml.ScalarNode
 	}
-	return draft, slices.DeleteFunc(entries, func(e entry) bool {
-		return e.key.Value == spec.KindKey || len(draft.Section.KindsWith(e.key.Value)) > 0
+	if !known {
+		d.noKind(draft, node, entries, path)
+	}
+	return part, slices.DeleteFunc(entries, func(e entry) bool {
+		key := e.key.Value
+		return key == spec.BranchesKey || !known && (key == spec.KindKey || spec.Nearest(key, []string{spec.BranchesKey}) != "" || len(draft.Section.KindsWith(key)) > 0)
 	})
 }
 

@@ -84,17 +84,14 @@ func (d *decoder) complete() *spec.Scenario {
 // loneBlock returns the only block of a scenario, or nil.
 func loneBlock(s *spec.Scenario) *spec.Block {
 	var found *spec.Block
-	for i := range s.Loops {
-		for j := range s.Loops[i].Parts {
-			b := s.Loops[i].Parts[j].Block
-			if b == nil {
-				continue
-			}
-			if found != nil {
-				return nil
-			}
-			found = b
+	for p := range s.Parts() {
+		if p.Block == nil {
+			continue
 		}
+		if found != nil {
+			return nil
+		}
+		found = p.Block
 	}
 	return found
 }

@@ -8,7 +8,7 @@ func TestErrorAt(t *testing.T) {
 	doc := load(t, "testdata/good/full.yaml")
 	for path, want := range map[string]string{
 		"front.cells":           "full.yaml:27:157: front.cells: x",
-		"d5.holds":              "full.yaml:23:9: d5.holds: x",
+		"driver.holds":          "full.yaml:23:9: driver.holds: x",
 		"figures.coolant_at[1]": "full.yaml:43:46: figures.coolant_at[1]: x",
 		"nowhere":               "full.yaml: nowhere: x",
 	} {

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"soakledger/scenarios/quantity"
 	"soakledger/sim/spec"
 )
 
@@ -37,7 +38,7 @@ func golden(t *testing.T, path, got string) {
 // told stands beside them.
 func TestBroken(t *testing.T) {
 	paths, err := filepath.Glob("testdata/broken/*.yaml")
-	if err != nil || len(paths) < 30 {
+	if err != nil || len(paths) < 80 {
 		t.Fatalf("%d broken files, %v", len(paths), err)
 	}
 	for _, path := range paths {
@@ -59,7 +60,7 @@ func TestBroken(t *testing.T) {
 // TestGood reads files that use every key and every short form.
 func TestGood(t *testing.T) {
 	paths, err := filepath.Glob("testdata/good/*")
-	if err != nil || len(paths) < 4 {
+	if err != nil || len(paths) < 7 {
 		t.Fatalf("%d good files, %v", len(paths), err)
 	}
 	for _, path := range paths {
@@ -100,7 +101,7 @@ func TestFull(t *testing.T) {
 		"coolant.fluid":          spec.TextValue("propylene glycol"),
 		"cpu.leakage.growth":     spec.NumberValue(0.02),
 		"gpu.power":              spec.PowerValue(spec.Power{Watts: spec.Some(300)}),
-		"d5.flow":                spec.NumberValue(0.004 / 60),
+		"driver.flow":            spec.NumberValue(0.004 / 60),
 		"tube_1.bore":            spec.NumberValue(0.009525),
 		"block_2.power":          spec.PowerValue(spec.Power{Share: spec.Some(0.12), Of: "gpu"}),
 		"front.conductance":      spec.NumberValue(18),
@@ -126,6 +127,96 @@ func TestFull(t *testing.T) {
 	}
 	if len(doc.ReadAs) != 0 {
 		t.Errorf("long forms are reported as short ones: %q", doc.ReadAs)
+	}
+}
+
+// TestParts checks what the keys of parts are read as, in SI.
+func TestParts(t *testing.T) {
+	doc := load(t, "testdata/good/parts.yaml")
+	for path, want := range map[string]spec.Value{
+		"cpu.class":                   spec.TextValue("workstation"),
+		"room.conductance":            spec.NumberValue(40),
+		"case.work":                   spec.TextValue("shift"),
+		"driver.curve[0].head":        spec.NumberValue(35303.94),
+		"driver.curve[1].flow":        spec.NumberValue(0.5 / 3600),
+		"driver.curve[1].head":        spec.NumberValue(24000),
+		"driver.curve[2].head":        spec.NumberValue(0),
+		"driver.rated":                spec.NumberValue(80),
+		"driver.speed":                spec.SpeedValue(spec.Speed{Share: spec.Some(0.6)}),
+		"driver.price":                spec.NumberValue(89.9),
+		"spare.speed":                 spec.SpeedValue(spec.Speed{Rate: spec.Some(50)}),
+		"spare.free_flow":             spec.NumberValue(0.9 / 3600),
+		"tube_1.material":             spec.TextValue("soft pvc"),
+		"tube_1.bends":                spec.NumberValue(2),
+		"fitting_1.loss":              spec.NumberValue(1.5),
+		"quick.drop[0].flow":          spec.NumberValue(0.002 / 60),
+		"cpu_block.plate_mass":        spec.NumberValue(0.18),
+		"cpu_block.drop[1].drop":      spec.NumberValue(12000),
+		"upper.bore":                  spec.NumberValue(0.008),
+		"gpu_block.full":              spec.NumberValue(0.835),
+		"front.size":                  spec.NumberValue(0.28),
+		"front.points[0].speed":       spec.NumberValue(12.5),
+		"front.points[0].conductance": spec.NumberValue(13),
+		"front.fans.airflow":          spec.NumberValue(95. / 3600),
+		"front.drop[0].drop":          spec.NumberValue(2500),
+		"rear.price":                  spec.NumberValue(0),
+		"start.room":                  spec.NumberValue(292.15),
+		"loops[0].parts[5].parallel[0].parts[1].parallel[1].parts[0].length": spec.NumberValue(0.12),
+	} {
+		if got, err := doc.Scenario.Get(path); err != nil || got != want {
+			t.Errorf("%s: got %v, %v; want %v", path, got, err, want)
+		}
+	}
+	if len(doc.ReadAs) != 0 {
+		t.Errorf("long forms are reported as short ones: %q", doc.ReadAs)
+	}
+	for path, want := range map[string]Position{
+		"driver.curve[1].head": {Line: 15, Column: 43, Text: "24 kPa"},
+		"driver.curve[2].head": {Line: 15, Column: 74, Text: "0 m"},
+		"lower.bore":           {Line: 28, Column: 52, Text: "8 mm"},
+		"front.drop[0].drop":   {Line: 44, Column: 15, Text: "2.5 kPa"},
+	} {
+		if got := doc.Positions[path]; got != want {
+			t.Errorf("%s stands at %+v, want %+v", path, got, want)
+		}
+	}
+}
+
+// TestShortParts: the short forms of parts mean what the long ones say, and
+// each is reported.
+func TestShortParts(t *testing.T) {
+	doc := load(t, "testdata/good/short_parts.yaml")
+	want := []string{
+		"loop: is short for one entry of loops:",
+		"drop: [4 L/min, 12 kPa] is short for drop: [[4 L/min, 12 kPa]]",
+		"fans: 1050 rpm is short for fans: {speed: 1050 rpm}",
+		"points: [1050 rpm, 18 W/K] is short for points: [[1050 rpm, 18 W/K]]",
+		"the only block cools the only chip: cools: chip_1",
+	}
+	if !slices.Equal(doc.ReadAs, want) {
+		t.Errorf("read as %q, want %q", doc.ReadAs, want)
+	}
+	other, err := Read("long.yaml", []byte(`
+case: {}
+room: {capacity: 0.3 MJ/K}
+chips: [{name: chip_1, power: 160 W}]
+loops:
+  - name: loop_1
+    parts:
+      - {part: pump, name: pump_1}
+      - parallel:
+          - - {part: block, name: block_1, cools: chip_1, drop: [{drop: 0.12 bar, flow: 240 L/h}]}
+          - [{part: tube, name: tube_1}, {part: fitting, name: fitting_1}]
+      - {part: radiator, name: radiator_1, size: 24 cm, fans: {speed: 1050 rpm}, points: [{speed: 1050 rpm, conductance: 180 W per 10 K}]}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if spec.Hash(doc.Scenario) != spec.Hash(other.Scenario) {
+		t.Error("the long spelling has another hash")
+	}
+	if doc.Scenario.Case == nil || first(t).Scenario.Case != nil {
+		t.Error("an empty case is not stated, or one that is not there is")
 	}
 }
 
@@ -261,6 +352,9 @@ func TestLimits(t *testing.T) {
 		"start bomb":     {bomb + "start: {x: *a12}\n", "one value"},
 		"merge bomb":     {merges + "solver: *m9\n", "unfolds into more than"},
 		"many chips":     {"chips: [" + strings.Repeat("{},", maxItems+1) + "]\n", "at most 2000"},
+		"deep branches":  {"loop: " + strings.Repeat("[{part: pump}, {parallel: [[{part: tube}], ", 40) + "[{part: tube}]" + strings.Repeat("]}]", 40) + "\n", "nested more than 24 deep"},
+		"branch bomb":    {"loop: &l [{parallel: &y [[{part: tube}], *l]}]\n", "nested more than 24 deep"},
+		"many points":    {"loop: [{part: pump, curve: [" + strings.Repeat("[1 L/h, 1 m],", maxItems+1) + "]}]\n", "at most 2000"},
 		"many errors":    {"chips: [" + strings.Repeat("{power: 1},", 200) + "]\n", "more errors follow"},
 		"long key":       {strings.Repeat("k", 100000) + ": 1\n", "there is no such key"},
 		"long value":     {"duration: " + strings.Repeat("9", 100000) + " s\n", "too long a number"},
@@ -313,5 +407,25 @@ func FuzzRead(f *testing.F) {
 				t.Fatalf("written as %v", changed.Scenario.Solver.Tolerance)
 			}
 		}
+		rewriteLast(t, doc)
 	})
+}
+
+// rewriteLast writes the last number of a document as it is: in a point, a
+// branch or elsewhere. It may be refused; nothing else may change.
+func rewriteLast(t *testing.T, doc *Document) {
+	var last spec.Field
+	var value float64
+	for f, v := range doc.Scenario.All() {
+		if v.Type == spec.TypeNumber {
+			last, value = f, v.Number
+		}
+	}
+	if last.Key == "" {
+		return
+	}
+	same, err := doc.WithValue(last.Path, quantity.Exact(value, last.Dimension))
+	if err == nil && spec.Hash(same.Scenario) != spec.Hash(doc.Scenario) {
+		t.Fatalf("%s written as it is gives another scenario:\n%s", last.Path, same.Source)
+	}
 }

@@ -66,7 +66,24 @@ func (w *schemaWriter) kinds(s *spec.Section) object {
 		w.defs[name] = w.section(s, &k)
 		choices = append(choices, object{"$ref": "#/$defs/" + name})
 	}
+	if s.Branches != nil {
+		name := s.Name + "_" + s.Branches.Key
+		w.defs[name] = w.parallel(*s.Branches)
+		choices = append(choices, object{"$ref": "#/$defs/" + name})
+	}
 	return object{"oneOf": choices}
+}
+
+// parallel is an object with branches, each a bare list of parts, and no other
+// key.
+func (w *schemaWriter) parallel(f spec.Field) object {
+	parts, _ := f.Section.Field("parts")
+	branch := w.list(parts)
+	branch["minItems"] = 1
+	return object{
+		"type": "object", "additionalProperties": false, "required": []string{f.Key},
+		"properties": object{f.Key: object{"description": f.Doc, "type": "array", "minItems": 2, "items": branch}},
+	}
 }
 
 // section is an object with the keys of s and, if given, of one kind.
@@ -91,7 +108,7 @@ func (w *schemaWriter) section(s *spec.Section, kind *spec.Kind) object {
 func (w *schemaWriter) field(f spec.Field) object {
 	body := w.value(f)
 	body["description"] = description(f)
-	if f.Example != "" {
+	if f.Example != "" && f.Section == nil {
 		body["examples"] = []any{example(f)}
 	}
 	return body
@@ -106,6 +123,9 @@ func (w *schemaWriter) value(f spec.Field) object {
 		short, _ := f.Section.Field(f.Short)
 		return object{"anyOf": []any{w.ref(f.Section), w.value(short)}}
 	case spec.TypeSections:
+		if f.Pair {
+			return w.points(f)
+		}
 		return w.list(f)
 	case spec.TypeNumbers:
 		one := quantitySchema(f)
@@ -131,12 +151,27 @@ func (w *schemaWriter) list(f spec.Field) object {
 	return list
 }
 
+// points is a list of pairs, or a single one without the brackets around it.
+func (w *schemaWriter) points(f spec.Field) object {
+	x, y := f.Section.Fields[0], f.Section.Fields[1]
+	pair := object{
+		"type": "array", "prefixItems": []any{quantitySchema(x), quantitySchema(y)},
+		"minItems": 2, "maxItems": 2, "items": false,
+	}
+	long := w.ref(f.Section)
+	w.defs[f.Section.Name].(object)["required"] = []string{x.Key, y.Key}
+	list := object{"type": "array", "items": object{"anyOf": []any{pair, long}}}
+	return object{"anyOf": []any{list, pair}}
+}
+
 func singleSchema(f spec.Field) object {
 	switch {
 	case f.Type == spec.TypeNumber:
 		return quantitySchema(f)
 	case f.Type == spec.TypePower:
 		return object{"type": "string", "pattern": powerPattern(f)}
+	case f.Type == spec.TypeSpeed:
+		return object{"type": "string", "pattern": anchored(quantity.Pattern(spec.Ratio) + "|" + quantity.Pattern(spec.RotationSpeed))}
 	case f.Type == spec.TypeRepeat:
 		return object{"anyOf": []any{wholeNumber(f), object{"const": "forever"}}}
 	case f.One != nil:
@@ -150,6 +185,9 @@ func singleSchema(f spec.Field) object {
 func quantitySchema(f spec.Field) object {
 	if f.Dimension == spec.Count {
 		return wholeNumber(f)
+	}
+	if len(quantity.Units(f.Dimension)) == 0 {
+		return object{"type": "number", "minimum": f.Min, "maximum": f.Max}
 	}
 	return object{"type": "string", "pattern": anchored(quantity.Pattern(f.Dimension))}
 }
@@ -171,7 +209,7 @@ func powerPattern(f spec.Field) string {
 
 func description(f spec.Field) string {
 	text := f.Doc
-	if f.Type == spec.TypeNumber && !math.IsInf(f.Min, 0) && !math.IsInf(f.Max, 0) {
+	if (f.Type == spec.TypeNumber || f.Type == spec.TypeSpeed) && !math.IsInf(f.Min, 0) && !math.IsInf(f.Max, 0) {
 		text += fmt.Sprintf(" (%s to %s)", quantity.Format(f.Min, f.Dimension), quantity.Format(f.Max, f.Dimension))
 	}
 	return text
@@ -179,7 +217,7 @@ func description(f spec.Field) string {
 
 // example gives the example of a field as JSON would hold it.
 func example(f spec.Field) any {
-	if f.Dimension == spec.Count || f.Type == spec.TypeRepeat {
+	if f.Type == spec.TypeRepeat || f.Type == spec.TypeNumber && len(quantity.Units(f.Dimension)) == 0 {
 		return json.Number(f.Example)
 	}
 	return f.Example

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -60,7 +61,7 @@ func TestSchemaIsComplete(t *testing.T) {
 		}
 	}
 	visit("", schema)
-	if patterns < 60 || references < 20 {
+	if patterns < 90 || references < 30 {
 		t.Errorf("only %d patterns and %d references", patterns, references)
 	}
 }
@@ -68,7 +69,13 @@ func TestSchemaIsComplete(t *testing.T) {
 // TestSchemaExamples: the example of every field matches its own pattern and
 // is read by the reader.
 func TestSchemaExamples(t *testing.T) {
-	for f := range load(t, "testdata/good/full.yaml").Scenario.All() {
+	for _, path := range []string{"testdata/good/full.yaml", "testdata/good/parts.yaml"} {
+		checkExamples(t, load(t, path).Scenario)
+	}
+}
+
+func checkExamples(t *testing.T, s *spec.Scenario) {
+	for f := range s.All() {
 		if strings.HasPrefix(f.Path, "start.") {
 			continue
 		}
@@ -81,6 +88,9 @@ func TestSchemaExamples(t *testing.T) {
 		}
 		if p, ok := schema["pattern"].(string); ok && !regexp.MustCompile(p).MatchString(f.Example) {
 			t.Errorf("%s: its example %q does not match %s", f.Path, f.Example, p)
+		}
+		if x, err := strconv.ParseFloat(f.Example, 64); schema["type"] == "number" && (err != nil || x < f.Min || x > f.Max) {
+			t.Errorf("%s: its example %q is no number in its range", f.Path, f.Example)
 		}
 	}
 }

@@ -58,7 +58,7 @@ func setOne(s *spec.Scenario, assignment string) (*spec.Scenario, string, *Error
 		f.Path = path
 	}
 	if f.Section != nil {
-		return fail("it has keys of its own: name one of them, for example " + path + "." + f.Section.Fields[0].Key)
+		return fail("it has keys of its own: name one of them, for example " + firstKey(path, f))
 	}
 	v, err := ParseValue(f, text)
 	if err != nil {
@@ -69,6 +69,15 @@ func setOne(s *spec.Scenario, assignment string) (*spec.Scenario, string, *Error
 		return fail(settingError(err, path, text))
 	}
 	return next, path, nil
+}
+
+// firstKey is the path of a key within a section, or within the first element
+// of a list of sections.
+func firstKey(path string, f spec.Field) string {
+	if f.Type == spec.TypeSections {
+		path += "[0]"
+	}
+	return path + "." + f.Section.Fields[0].Key
 }
 
 // settingError words an error of With in trade units.

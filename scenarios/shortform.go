@@ -33,12 +33,13 @@ func (d *decoder) soleLoop(draft spec.Draft, e entry) {
 	d.element(loop, f, value, path)
 }
 
-// bareLoop reads an entry of loops: that is only its list of parts.
-func (d *decoder) bareLoop(loop spec.Draft, node *yaml.Node, path string) {
-	parts, _ := loop.Field("parts")
+// bareParts reads a section that is written as nothing but its list of parts:
+// an entry of loops:, or a branch.
+func (d *decoder) bareParts(draft spec.Draft, node *yaml.Node, path string) {
+	parts, _ := draft.Field("parts")
 	at := join(path, "parts")
 	d.nodes[at] = node
-	d.list(loop, parts, node, at)
+	d.list(draft, parts, node, at)
 }
 
 // start reads a rule for all nodes, or temperatures of single ones.
@@ -93,8 +94,11 @@ func (d *decoder) unknown(draft spec.Draft, e entry, path string) {
 		d.fail(e.key, at, "there is no such key; did you mean %s?", near)
 		return
 	}
-	if others := draft.Section.KindsWith(key); len(others) > 0 {
-		d.fail(e.key, at, "a %s has no %s (a %s has): its keys are %s", draft.Kind(), key, strings.Join(others, ", a "), strings.Join(keys, ", "))
+	if text := draft.NotItsKey(key); text != "" && draft.Parallel() {
+		d.fail(e.key, at, "%s", text)
+		return
+	} else if text != "" {
+		d.fail(e.key, at, "%s: its keys are %s", text, strings.Join(keys, ", "))
 		return
 	}
 	d.fail(e.key, at, "there is no such key; allowed here: %s", strings.Join(keys, ", "))

@@ -12,7 +12,7 @@ import (
 )
 
 // ParseValue reads the text of one value as its field asks for it: a quantity
-// with a unit, a word, a power, a repeat. Ranges are not checked here.
+// with a unit, a word, a power, a speed, a repeat. Ranges are not checked here.
 func ParseValue(f spec.Field, text string) (spec.Value, error) {
 	switch f.Type {
 	case spec.TypeNumber, spec.TypeNumbers:
@@ -21,6 +21,9 @@ func ParseValue(f spec.Field, text string) (spec.Value, error) {
 	case spec.TypePower:
 		p, err := parsePower(f, text)
 		return spec.PowerValue(p), err
+	case spec.TypeSpeed:
+		s, err := parseSpeed(text)
+		return spec.SpeedValue(s), err
 	case spec.TypeRepeat:
 		return parseRepeat(text)
 	case spec.TypeText, spec.TypeStart:
@@ -39,6 +42,11 @@ func FormatValue(f spec.Field, v spec.Value) string {
 		return quantity.Format(v.Number, f.Dimension)
 	case spec.TypePower:
 		return formatPower(v.Power)
+	case spec.TypeSpeed:
+		if v.Speed.Share.Set {
+			return quantity.Format(v.Speed.Share.Value, spec.Ratio)
+		}
+		return quantity.Format(v.Speed.Rate.Value, spec.RotationSpeed)
 	}
 	return v.String()
 }
@@ -77,6 +85,18 @@ func parsePower(f spec.Field, text string) (spec.Power, error) {
 	return spec.Power{Watts: spec.Some(x)}, err
 }
 
+// parseSpeed reads a rotation speed or a share of the rated one.
+func parseSpeed(text string) (spec.Speed, error) {
+	if x, err := quantity.Parse(text, spec.Ratio); err == nil {
+		return spec.Speed{Share: spec.Some(x)}, nil
+	}
+	x, err := quantity.Parse(text, spec.RotationSpeed)
+	if err != nil {
+		err = fmt.Errorf("%w; a share of the rated speed is written 60 %%", err)
+	}
+	return spec.Speed{Rate: spec.Some(x)}, err
+}
+
 func parseRepeat(text string) (spec.Value, error) {
 	word := strings.TrimSpace(text)
 	if word == "forever" {
@@ -94,17 +114,17 @@ func quote(text string) string { return fmt.Sprintf("%q", shortened(text)) }
 
 // sample writes a field as it could stand in a file.
 func sample(f spec.Field) string {
-	switch f.Type {
-	case spec.TypeSection:
+	switch {
+	case f.Type == spec.TypeSection:
 		text := f.Key + ": " + sampleSection(f.Section)
 		if f.Short != "" {
 			short, _ := f.Section.Field(f.Short)
 			text += ", or shortly " + f.Key + ": " + short.Example
 		}
 		return text
-	case spec.TypeSections:
+	case f.Type == spec.TypeSections && f.Example == "":
 		return f.Key + ": [" + sampleElement(f) + "]"
-	case spec.TypeNumbers:
+	case f.Type == spec.TypeNumbers:
 		return f.Key + ": [" + f.Example + "]"
 	}
 	return f.Key + ": " + f.Example
@@ -121,11 +141,12 @@ func sampleElement(f spec.Field) string {
 	return sampleSection(f.Section)
 }
 
-// sampleSection shows the first two keys of a section, name aside.
+// sampleSection shows the first two keys of a section that say most: no
+// sections, and no class, which only stands in for figures.
 func sampleSection(s *spec.Section) string {
 	var words []string
 	for _, f := range s.Fields {
-		if f.Example != "" && f.Type != spec.TypeSection && len(words) < 2 {
+		if f.Example != "" && f.Type != spec.TypeSection && f.Key != "class" && len(words) < 2 {
 			words = append(words, f.Key+": "+f.Example)
 		}
 	}

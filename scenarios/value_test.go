@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -32,6 +33,29 @@ func TestFormatValue(t *testing.T) {
 	}
 }
 
+// TestFormatParts does the same for the values that only parts have.
+func TestFormatParts(t *testing.T) {
+	s := load(t, "testdata/good/parts.yaml").Scenario
+	for path, want := range map[string]string{
+		"driver.speed": "60 %", "spare.speed": "3000 rpm", "driver.curve[0].head": "3.6 m", "driver.curve[1].head": "2.44732 m", "driver.curve[1].flow": "8.33333 L/min",
+		"driver.price": "89.9", "rear.price": "0", "fitting_1.loss": "1.5", "quick.drop[1].drop": "3 kPa", "front.points[0].conductance": "13 W/K",
+		"front.fans.airflow": "1583.33 L/min", "front.size": "280 mm", "gpu_block.full": "835 g", "case.other_heat": "45 W", "room.capacity": "300 kJ/K",
+	} {
+		f, err := s.FieldAt(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := s.Get(path)
+		if got := FormatValue(f, v); err != nil || got != want {
+			t.Errorf("%s: got %q, %v; want %q", path, got, err, want)
+		}
+		back, err := ParseValue(f, want)
+		if err != nil || back.Type != v.Type || math.Abs(back.Number-v.Number) > 1e-5*v.Number || back.Speed != v.Speed {
+			t.Errorf("%s: %q is read as %v, %v, not %v", path, want, back, err, v)
+		}
+	}
+}
+
 func TestParseValueRefuses(t *testing.T) {
 	s := load(t, "testdata/good/full.yaml").Scenario
 	for _, c := range []struct{ path, text, says string }{
@@ -45,6 +69,22 @@ func TestParseValueRefuses(t *testing.T) {
 		{"cpu", "x", "has keys of its own"},
 	} {
 		f, err := s.FieldAt(c.path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v, err := ParseValue(f, c.text); err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s %q: got %v, %v; want %q", c.path, c.text, v, err, c.says)
+		}
+	}
+	parts := load(t, "testdata/good/parts.yaml").Scenario
+	for _, c := range []struct{ path, text, says string }{
+		{"driver.speed", "60", "60 has no unit: write 60 rpm; a share of the rated speed is written 60 %"},
+		{"driver.speed", "0.6", "0.6 has no unit"},
+		{"driver.price", "60 EUR", "a price is a bare number"},
+		{"driver.curve", "[[0 L/h, 3.6 m]]", "has keys of its own"},
+		{"spare.head", "3.6", "3.6 has no unit: write 3.6 m or 3.6 kPa"},
+	} {
+		f, err := parts.FieldAt(c.path)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -8,8 +8,6 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
-
-	"soakledger/sim/spec"
 )
 
 // WithValue returns the document with one value changed in its text: comments,
@@ -129,8 +127,8 @@ func (doc *Document) insert(node *yaml.Node, path, item string) ([]byte, error) 
 // unfold turns the short form of a section into the long one: the value that
 // stood for the section keeps its spelling.
 func (doc *Document) unfold(node *yaml.Node, path, item string) ([]byte, error) {
-	f, ok := spec.Root().Field(path)
-	if !ok || f.Short == "" {
+	f, err := doc.Scenario.FieldAt(path)
+	if err != nil || f.Short == "" {
 		return nil, fmt.Errorf("%s is a single value in the file: state its keys by hand", path)
 	}
 	start, end, err := extent(doc.Source, node)
@@ -170,8 +168,11 @@ func (doc *Document) word(key string) string {
 }
 
 // quoted writes a value, in quotes where YAML would take it for something
-// else.
+// else. JSON has quotes around everything but numbers.
 func (doc *Document) quoted(text string) string {
+	if text != "" && strings.ContainsAny(text[:1], "-0123456789") && json.Valid([]byte(text)) {
+		return text
+	}
 	if text == "" || doc.json() || strings.ContainsAny(text, ":#,[]{}") || strings.ContainsAny(text[:1], "&*!|>'\"%@`?- ") {
 		return jsonText(text)
 	}

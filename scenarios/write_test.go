@@ -76,12 +76,104 @@ func TestWithValue(t *testing.T) {
 	}
 }
 
+const commentedParts = `loop:
+  - {part: pump, name: driver, curve: [[0 L/h, 3.6 m], [900 L/h, 0 m]]} # as measured
+  - parallel: # both blocks
+      - [{part: block, drop: [4 L/min, 12 kPa]}] # one point
+      - - part: tube
+          name: bypass
+          bore: 8 mm # narrow
+  - {part: radiator, name: front, fans: 900 rpm}
+  - part: radiator
+    name: rear
+    points:
+      - - 750 rpm # slow
+        - 13 W/K
+      - {speed: 1300 rpm, conductance: 21 W/K}
+`
+
+// TestWithValueParts does the same in points and branches, and for sections
+// that are not there yet.
+func TestWithValueParts(t *testing.T) {
+	tests := []struct{ path, text, from, to string }{
+		{"driver.curve[1].flow", "850 L/h", "[900 L/h, 0 m]", "[850 L/h, 0 m]"},
+		{"driver.curve[0].head", "35 kPa", "[0 L/h, 3.6 m]", "[0 L/h, 35 kPa]"},
+		{"driver.speed", "60 %", "name: driver,", "name: driver, speed: 60 %,"},
+		{"block_1.drop[0].drop", "11 kPa", "[4 L/min, 12 kPa]", "[4 L/min, 11 kPa]"},
+		{"bypass.bore", "6 mm", "bore: 8 mm # narrow", "bore: 6 mm # narrow"},
+		{"bypass.length", "1 m", "8 mm # narrow", "8 mm # narrow\n          length: 1 m"},
+		{"front.fans.speed", "1000 rpm", "fans: 900 rpm", "fans: 1000 rpm"},
+		{"front.fans", "1000 rpm", "fans: 900 rpm", "fans: 1000 rpm"},
+		{"front.fans.count", "2", "fans: 900 rpm", "fans: {speed: 900 rpm, count: 2}"},
+		{"rear.points[0].speed", "800 rpm", "- 750 rpm # slow", "- 800 rpm # slow"},
+		{"rear.points[0].conductance", "14 W/K", "- 13 W/K", "- 14 W/K"},
+		{"rear.points[1].speed", "1250 rpm", "{speed: 1300 rpm", "{speed: 1250 rpm"},
+		{"rear.fans.count", "2", "    name: rear\n", "    name: rear\n    fans: {count: 2}\n"},
+	}
+	doc, err := Read("c.yaml", []byte(commentedParts))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range tests {
+		got, err := doc.WithValue(c.path, c.text)
+		if err != nil {
+			t.Errorf("%s: %v", c.path, err)
+			continue
+		}
+		if want := strings.Replace(commentedParts, c.from, c.to, 1); string(got.Source) != want || want == commentedParts {
+			t.Errorf("%s: got\n%s\nwant\n%s", c.path, got.Source, want)
+		}
+	}
+	for path, says := range map[string]string{
+		"driver.curve[2].flow":     "curve has 2 elements",
+		"driver.curve":             "it has keys of its own",
+		"loop_1.parts[1].holds":    "a parallel element has no holds",
+		"front.points[0].speed":    "points has 0 elements",
+		"rear.points[1].colour":    "it has no key colour",
+		"loop_1.parts[1].parallel": "it has keys of its own",
+	} {
+		if got, err := doc.WithValue(path, "1 L/h"); got != nil || err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: got %v, want %q", path, err, says)
+		}
+	}
+	for path, text := range map[string]string{"room.capacity": "300 kJ/K", "case.other_heat": "45 W"} {
+		got, err := doc.WithValue(path, text)
+		section, key, _ := strings.Cut(path, ".")
+		if err != nil || !strings.Contains(string(got.Source), section+": {"+key+": "+text+"}\n") {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+}
+
+// TestWithValueEmptySection: an empty case is filled in its place.
+func TestWithValueEmptySection(t *testing.T) {
+	got, err := load(t, "testdata/good/short_parts.yaml").WithValue("case.other_heat", "12 % of chip_1")
+	if err != nil || !strings.Contains(string(got.Source), "\ncase: {other_heat: 12 % of chip_1}\n") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestWithValueSharedPoints: points that an alias shares are not written.
+func TestWithValueSharedPoints(t *testing.T) {
+	doc, err := Read("c.yaml", []byte("loop:\n  - {part: block, name: a, drop: &d [[4 L/min, 12 kPa]]}\n  - {part: block, name: b, drop: *d}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"a.drop[0].drop", "b.drop[0].drop"} {
+		if got, err := doc.WithValue(path, "11 kPa"); got != nil || err == nil || !strings.Contains(err.Error(), "shared with other values") {
+			t.Errorf("%s: got %v", path, err)
+		}
+	}
+}
+
 func TestWithValueJSON(t *testing.T) {
 	doc := load(t, "testdata/good/loop.json")
 	for _, c := range []struct{ path, text, want string }{
 		{"front.conductance", "20 W/K", `"conductance": "20 W/K", "cells": 4`},
 		{"ambient.humidity", "40 %", `{"temperature": "24 degC", "humidity": "40 %"}`},
 		{"coolant.fluid", "water", `"coolant": "water"`},
+		{"front.cells", "8", `"cells": 8}`},
+		{"pump_1.price", "59.9", `"flow": "4 L/min", "price": 59.9}`},
 		{"solver.tolerance", "1 mK", `"coolant": "water", "solver": {"tolerance": "1 mK"}`},
 	} {
 		got, err := doc.WithValue(c.path, c.text)
@@ -133,7 +225,13 @@ figures: {coolant_at: [300 K]}
 // TestWithValueProperty: any number of the full example can be rewritten with
 // any allowed value; every comment and every other value stays.
 func TestWithValueProperty(t *testing.T) {
-	src, err := os.ReadFile("testdata/good/full.yaml")
+	for path, begins := range map[string]string{"testdata/good/full.yaml": "# Every section once", "testdata/good/parts.yaml": "# Every key of the parts"} {
+		t.Run(path, func(t *testing.T) { rewriteAnything(t, path, begins) })
+	}
+}
+
+func rewriteAnything(t *testing.T, path, begins string) {
+	src, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +263,7 @@ func TestWithValueProperty(t *testing.T) {
 		if spec.Hash(got.Scenario) != spec.Hash(want) {
 			t.Fatalf("%s to %v gives another scenario", f.Path, x)
 		}
-		if !strings.HasPrefix(string(got.Source), "# Every section once") || strings.Count(string(got.Source), "\n") > strings.Count(string(src), "\n")+1 {
+		if !strings.HasPrefix(string(got.Source), begins) || strings.Count(string(got.Source), "\n") > strings.Count(string(src), "\n")+1 {
 			t.Fatalf("%s: the text lost its shape:\n%s", f.Path, got.Source)
 		}
 	})

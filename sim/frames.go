@@ -52,11 +52,14 @@ func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 		required("ambient_c", "degC", "room air at the start", record.Float),
 		required("coolant_volume_ml", "mL", "coolant in all parts", record.Float),
 		required("coolant_capacity_j_k", "J K-1", "heat capacity of the coolant", record.Float),
-		required("metal_capacity_j_k", "J K-1", "heat capacity of everything else", record.Float),
+		required("metal_capacity_j_k", "J K-1", "heat capacity of metal and walls of loops and chips, or of all lumps without a loop", record.Float),
 	}}
 	for _, l := range p.Loops {
 		t.Columns = append(t.Columns, flowColumn(p, l))
 	}
+	t.Columns = append(t.Columns,
+		record.Column{Name: "price", Unit: "1", Meaning: "sum of the prices that are stated, in their currency", Kind: record.Float, Nullable: true},
+		record.Column{Name: "note", Meaning: "notes of the scenario and its parts", Kind: record.Text, Nullable: true})
 	t.Columns = append(t.Columns, record.Column{Name: "heating_phase", Unit: "1", Meaning: "number of the phase with the largest warming, to which the figures without prefix belong", Kind: record.Int, Nullable: true})
 	for _, c := range columns.phase {
 		t.Columns = append(t.Columns, c.column)
@@ -185,12 +188,36 @@ func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
 	row.SetFloat("coolant_capacity_j_k", coolant)
 	row.SetFloat("metal_capacity_j_k", metal)
 	for _, l := range r.Plan.Loops {
-		row.SetFloat(flowColumn(r.Plan, l).Name, l.Flow*6e4)
+		row.SetFloat(flowColumn(r.Plan, l).Name, r.Flow(l)*6e4)
 	}
+	r.runBuy(row)
 	missing := r.runFigures(row, columns)
 	r.runAccount(row)
 	setMissing(row, missing)
 	return f, row.End()
+}
+
+// runBuy writes what the parts cost, and the notes.
+func (r *Result) runBuy(row *record.Row) {
+	if sum, stated := r.Price(); stated {
+		row.SetFloat("price", sum)
+	} else {
+		row.SetNull("price")
+	}
+	var notes []string
+	if note := r.Plan.Scenario.Note; note != "" {
+		notes = append(notes, note)
+	}
+	for p := range r.Plan.Scenario.Parts() {
+		if p.Note != "" {
+			notes = append(notes, p.Name+": "+p.Note)
+		}
+	}
+	if len(notes) == 0 {
+		row.SetNull("note")
+		return
+	}
+	row.SetText("note", strings.Join(notes, "; "))
 }
 
 // runFigures writes the heating and the cooling phase and the time constants.

@@ -140,8 +140,8 @@ func TestHeatOnlyEvensOut(t *testing.T) {
 	})
 }
 
-// Property: twice the coolant at the same flow and the same links leaves every
-// level where it is and makes the soak longer.
+// Property: twice the coolant in every part but the reservoir, whose wall would
+// grow with it, leaves every level where it is and makes the soak longer.
 func TestMoreCoolantTakesLongerToTheSameLevel(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := machine(rapid.Float64Range(50, 300).Draw(t, "power"))
@@ -159,12 +159,12 @@ func TestMoreCoolantTakesLongerToTheSameLevel(t *testing.T) {
 			case q.Tube != nil:
 				volume = math.Pi / 4 * q.Tube.Bore.Value * q.Tube.Bore.Value * q.Tube.Length.Value
 			case q.Reservoir != nil:
-				volume = q.Reservoir.Volume.Value
+				continue
 			}
 			p.Holds = spec.Some(2 * volume)
 		}
 		a, b := attemptOrSkip(t, s), attemptOrSkip(t, twice)
-		if b.Plan.CoolantVolume < 1.999*a.Plan.CoolantVolume {
+		if b.Plan.CoolantVolume < 1.999*a.Plan.CoolantVolume-200e-6 {
 			t.Fatalf("%g m3 beside %g m3 of coolant", b.Plan.CoolantVolume, a.Plan.CoolantVolume)
 		}
 		p, q := a.Phases[0], b.Phases[0]

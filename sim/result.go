@@ -111,6 +111,26 @@ func (s *Simulation) modes(r *Result) {
 	r.Modes = modes
 }
 
+// Flow returns a loop's flow (m3/s) with its coolant at the level of the heating
+// phase, or at the ambient temperature if there is none.
+func (r *Result) Flow(l assemble.Loop) float64 {
+	p := r.phase(r.Heating)
+	if p == nil || !p.Level.OK() || r.Plan.Subject.Kind != assemble.CoolantCell {
+		return l.Flow
+	}
+	return r.Plan.FlowAt(l, p.Level.Value)
+}
+
+// Price returns the sum of the stated prices, and whether any was stated.
+func (r *Result) Price() (sum float64, stated bool) {
+	for p := range r.Plan.Scenario.Parts() {
+		if p.Price.Set {
+			sum, stated = sum+p.Price.Value, true
+		}
+	}
+	return sum, stated
+}
+
 // Totals returns the energy released, the energy that left and the energy
 // stored over the run, J.
 func (r *Result) Totals() (in, out, stored float64) {

@@ -20,7 +20,7 @@ type tracer struct {
 	lumps   int
 	paths   int
 	leaks   int
-	flow    []float64 // L/min of every loop
+	plan    *assemble.Plan
 
 	from  float64   // s, start of the phase in hand
 	power []float64 // W, of every source in it
@@ -59,12 +59,18 @@ func traceTable(p *assemble.Plan) record.Table {
 	return t
 }
 
+// flowGrid is the resolution of stored flows, L/min: a thousandth, where meters
+// are good to a twentieth.
+const flowGrid = 1.0 / (1 << 10)
+
 // flowColumn describes a loop's flow; only several loops need their names.
 func flowColumn(p *assemble.Plan, l assemble.Loop) record.Column {
-	if len(p.Loops) == 1 {
-		return required("flow_l_min", "L min-1", "coolant flow", record.Float)
+	c := required("flow_l_min", "L min-1", "coolant flow", record.Float)
+	if len(p.Loops) > 1 {
+		c.Name, c.Meaning = l.Name+"_flow_l_min", "coolant flow of loop "+l.Name
 	}
-	return required(l.Name+"_flow_l_min", "L min-1", "coolant flow of loop "+l.Name, record.Float)
+	c.Grid = flowGrid
+	return c
 }
 
 // binaryGrid returns the largest power of two that is not above resolution
@@ -99,16 +105,13 @@ func newTracer(s *Simulation) (*tracer, error) {
 			s.end, every, float64(rows), len(table.Columns))}}
 	}
 	t := &tracer{
-		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID),
+		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID), plan: p,
 		ambient: s.in.Temperature[0], coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()),
 		power: make([]float64, len(s.in.Power)),
 	}
 	if len(p.Loops) > 0 {
 		t.coolant = int(p.Loops[0].Outlet)
-	}
-	for _, l := range p.Loops {
-		t.flow = append(t.flow, l.Flow*6e4)
 	}
 	t.reserve(int(min(rows, reserved)))
 	return t, nil
@@ -182,7 +185,10 @@ func (t *tracer) finish(at float64, y []float64) {
 	for _, v := range y[:t.lumps] {
 		put(v - zeroCelsius)
 	}
-	col += len(t.power) + len(t.flow)
+	col += len(t.power)
+	for _, l := range t.plan.Loops {
+		put(t.plan.FlowAt(l, y[l.Outlet]) * 6e4)
+	}
 	leaked := floats.Sum(y[t.lumps+t.paths:])
 	put(leaked + (t.asked + t.load*(at-t.from)))
 	put(floats.Sum(y[t.lumps:][:t.paths]))
@@ -203,7 +209,11 @@ func (t *tracer) write(v *view, start, length float64) {
 	for i := range t.lumps {
 		v.of(i).FillShifted(-zeroCelsius, t.thetas, columns[i][from:to])
 	}
-	columns = columns[t.lumps+len(t.power)+len(t.flow):]
+	columns = columns[t.lumps+len(t.power):]
+	for k, l := range t.plan.Loops {
+		t.fillFlow(l, v, columns[k][from:to])
+	}
+	columns = columns[len(t.plan.Loops):]
 	var in, out record.Polynomial
 	v.add(t.lumps+t.paths, t.leaks, &in)
 	in[0] += t.asked + t.load*(start-t.from)
@@ -224,12 +234,18 @@ func (t *tracer) hold() {
 		}
 	}
 	constant(2, t.ambient-zeroCelsius)
-	col := len(t.columns) - 2 - len(t.flow) - len(t.power)
+	col := len(t.columns) - 2 - len(t.plan.Loops) - len(t.power)
 	for k, p := range t.power {
 		constant(col+k, p)
 	}
-	for k, f := range t.flow {
-		constant(col+len(t.power)+k, f)
-	}
 	t.held = t.rows
+}
+
+// fillFlow writes a loop's flow (L/min) at the rows in hand. It follows the
+// temperature of the loop's outlet.
+func (t *tracer) fillFlow(l assemble.Loop, v *view, rows []float64) {
+	v.of(int(l.Outlet)).Fill(t.thetas, rows)
+	for k, temperature := range rows {
+		rows[k] = t.plan.FlowAt(l, temperature) * 6e4
+	}
 }

@@ -29,6 +29,7 @@ type card struct {
 	Sentence     string        `json:"sentence"`
 	Subject      string        `json:"subject"`
 	AmbientC     float64       `json:"ambient_c"`
+	Over         string        `json:"rise_over"`
 	DurationS    float64       `json:"duration_s"`
 	PhaseCount   int           `json:"phase_count"`
 	TailS        float64       `json:"tail_s"`
@@ -38,6 +39,8 @@ type card struct {
 	Modes        []cardMode    `json:"time_constants,omitempty"`
 	Loops        []cardLoop    `json:"loops,omitempty"`
 	VolumeML     float64       `json:"coolant_volume_ml"`
+	BuyML        float64       `json:"coolant_to_buy_ml"`
+	Price        *float64      `json:"price"`
 	CoolantJK    float64       `json:"coolant_capacity_j_k"`
 	MetalJK      float64       `json:"metal_capacity_j_k"`
 	EnergyInJ    float64       `json:"energy_in_j"`
@@ -50,6 +53,10 @@ type card struct {
 	Assumed      []cardAssumed `json:"assumed,omitempty"`
 	ModesMissing string        `json:"time_constants_missing,omitempty"`
 }
+
+// bleeding is the coolant lost in filling and bleeding a loop, as a share of
+// what it holds (common practice, no source).
+const bleeding = 0.2
 
 // cardPhase is one phase's figures. A figure without a value is null, and its
 // reason stands in Missing.
@@ -130,15 +137,23 @@ func newCard(r *sim.Result) *card {
 		VolumeML: p.CoolantVolume * 1e6, Residual: r.Ledger.Relative(), Steps: int(r.Stats.Steps), Rejected: int(r.Stats.Rejected),
 		Cautions: r.Cautions(), Assumed: assumedList(p), ModesMissing: r.ModesWhy,
 	}
+	c.Over = "the room"
+	if p.Scenario.Room != nil {
+		c.Over = "the room at the start"
+	}
 	c.LeastW = slices.MinFunc(r.Phases, func(a, b metric.Phase) int { return cmp.Compare(a.Power, b.Power) }).Power
 	c.CoolantJK, c.MetalJK = p.HeatCapacity()
+	c.BuyML = c.VolumeML * (1 + bleeding)
+	if sum, stated := r.Price(); stated {
+		c.Price = &sum
+	}
 	c.EnergyInJ, c.HeatOutJ, c.StoredJ = r.Totals()
 	c.Heating, c.Cooling = phaseOf(r, r.Heating), phaseOf(r, r.Cooling)
 	for _, m := range r.Modes[:min(3, len(r.Modes))] {
 		c.Modes = append(c.Modes, cardMode{TauS: m.Tau, PeriodS: m.Period, Owners: owners(p, m)})
 	}
 	for _, l := range p.Loops {
-		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: l.Flow * 6e4})
+		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: r.Flow(l) * 6e4})
 	}
 	c.Sentence = c.sentence()
 	return c
@@ -255,8 +270,8 @@ func assumedList(p *assemble.Plan) []cardAssumed {
 	for _, a := range p.Assumed {
 		one := cardAssumed{Path: a.Path, Value: a.Text, Source: a.Source}
 		if a.Text == "" {
-			one.Value = quantity.Format(a.Value, a.Dimension)
-			one.Range = quantity.Format(a.Low, a.Dimension) + " to " + quantity.Format(a.High, a.Dimension)
+			one.Value = quantity.Brief(a.Value, a.Dimension)
+			one.Range = quantity.Brief(a.Low, a.Dimension) + " to " + quantity.Brief(a.High, a.Dimension)
 		}
 		all = append(all, one)
 	}
@@ -301,7 +316,7 @@ func (c *card) soaked(h *cardPhase) string {
 	case h.LevelC == nil:
 		return fmt.Sprintf("No level at %s: %s. After %s %s is at %.1f degC.", watts(h.PowerW), h.Missing["level_c"], minutes(h.ToS-h.FromS), c.Subject, h.EndC)
 	case h.WithinS[1] == nil:
-		return fmt.Sprintf("Not soaked after %s at %s: %s is still %s K below its level of %.1f K over the room.", minutes(h.ToS-h.FromS), watts(h.PowerW), c.Subject, kelvin(*h.StillToCome), *h.RiseK)
+		return fmt.Sprintf("Not soaked after %s at %s: %s is still %s K below its level of %.1f K over %s.", minutes(h.ToS-h.FromS), watts(h.PowerW), c.Subject, kelvin(*h.StillToCome), *h.RiseK, c.Over)
 	}
-	return fmt.Sprintf("Soaked within 0.5 K after %s at %s, %.1f K over the room.", minutes(*h.WithinS[1]), watts(h.PowerW), *h.RiseK)
+	return fmt.Sprintf("Soaked within 0.5 K after %s at %s, %.1f K over %s.", minutes(*h.WithinS[1]), watts(h.PowerW), *h.RiseK, c.Over)
 }

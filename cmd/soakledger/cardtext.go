@@ -50,7 +50,7 @@ func (c *card) write(w io.Writer) {
 // writeHeating prints the largest warming.
 func (c *card) writeHeating(line func(label, format string, args ...any), h *cardPhase) {
 	if h.LevelC != nil {
-		line("level", "%s %.1f degC, %.1f K over the room at %.1f degC, under %s%s", c.Subject, *h.LevelC, *h.RiseK, c.AmbientC, watts(h.PowerW), c.which(h))
+		line("level", "%s %.1f degC, %.1f K over %s (%.1f degC) under %s%s", c.Subject, *h.LevelC, *h.RiseK, c.Over, c.AmbientC, watts(h.PowerW), c.which(h))
 		line("response", "t63 %s, t90 %s, t95 %s, t99 %s", time(h.ResponseS[0]), time(h.ResponseS[1]), time(h.ResponseS[2]), time(h.ResponseS[3]))
 		line("stays within", "1 K %s, 0.5 K %s, 0.1 K %s", after(h.WithinS[0]), after(h.WithinS[1]), after(h.WithinS[2]))
 		line("still to come", "%s K when the phase ends after %s", kelvin(*h.StillToCome), minutes(h.ToS-h.FromS))
@@ -137,11 +137,23 @@ func (c *card) writeMachine(line func(label, format string, args ...any)) {
 	if h := c.Heating; h != nil && h.CoolestC != nil && h.HottestC != nil {
 		line("coolant", "%.0f mL; between %.1f and %.1f degC at the level", c.VolumeML, *h.CoolestC, *h.HottestC)
 	}
+	if c.VolumeML > 0 {
+		line("to buy", "%s", c.toBuy())
+	}
 	if total := c.CoolantJK + c.MetalJK; c.CoolantJK > 0 {
 		line("heat capacity", "%s: coolant %.0f %%, metal %.0f %%", capacity(total), 100*c.CoolantJK/total, 100*c.MetalJK/total)
 	} else {
 		line("heat capacity", "%s", capacity(total))
 	}
+}
+
+// toBuy writes the coolant to buy, and what the parts cost if that is stated.
+func (c *card) toBuy() string {
+	text := fmt.Sprintf("%.0f mL of coolant, 20 %% for bleeding included", math.Ceil(c.BuyML/50)*50)
+	if c.Price != nil {
+		text += fmt.Sprintf("; parts %.2f in the currency of the file", *c.Price)
+	}
+	return text
 }
 
 // writeLists prints cautions and what was assumed.
@@ -152,7 +164,7 @@ func (c *card) writeLists(w io.Writer) {
 	if len(c.Assumed) > 0 {
 		fmt.Fprintf(w, "\nassumed, because not stated (usual range):\n")
 		for _, s := range c.Assumed {
-			fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("  %-26s %-12s %s", s.Path, s.Value, s.Range), " "))
+			fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("  %-28s %-22s %s", s.Path, s.Value, s.Range), " "))
 		}
 	}
 	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")

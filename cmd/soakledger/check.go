@@ -72,7 +72,7 @@ func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
 		if len(p.Loops) > 1 {
 			name = l.Name
 		}
-		fmt.Fprintf(w, "%s: %s, and round again; %.1f L/min; its radiators breathe the room\n", name, l.OneLine(p.Scenario), l.Flow*6e4)
+		fmt.Fprintf(w, "%s: %s, and round again; %.1f L/min cold; its radiators breathe the room\n", name, l.OneLine(p.Scenario), l.Flow*6e4)
 	}
 	coolant, metal := p.HeatCapacity()
 	fmt.Fprintf(w, "%d lumps, %s in all", len(p.Nodes), capacity(coolant+metal))
@@ -83,13 +83,19 @@ func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
 	for _, note := range doc.ReadAs {
 		fmt.Fprintf(w, "read as: %s\n", note)
 	}
+	if findings := p.Findings(); len(findings) > 0 {
+		fmt.Fprintln(w, "\nfindings:")
+		for _, f := range findings {
+			fmt.Fprintf(w, "  %s: %s\n", f.Path, f.Text)
+		}
+	}
 	if len(p.Assumed) == 0 {
 		fmt.Fprintln(w, "\nnothing is assumed")
 		return nil
 	}
 	fmt.Fprintln(w, "\nassumed, because not stated:")
 	for _, one := range assumedList(p) {
-		fmt.Fprintf(w, "  %-26s %-12s %-24s %s\n", one.Path, one.Value, one.Range, one.Source)
+		fmt.Fprintf(w, "  %-28s %-22s %-24s %s\n", one.Path, one.Value, one.Range, one.Source)
 	}
 	return nil
 }

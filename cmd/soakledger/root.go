@@ -89,7 +89,7 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
-	root.AddCommand(a.checkCommand(), a.runCommand(), a.showCommand(), a.examplesCommand())
+	root.AddCommand(a.checkCommand(), a.runCommand(), a.showCommand(), a.examplesCommand(), a.partsCommand())
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return layer(cmd) }
 	return root
 }

@@ -28,3 +28,8 @@ func ExampleExact() {
 	fmt.Println(quantity.Exact(1/0.055, spec.Conductance), quantity.Exact(0.45, spec.Length))
 	// Output: 18.181818181818183 W/K 450 mm
 }
+
+func ExampleBrief() {
+	fmt.Println(quantity.Brief(22.3456, spec.Conductance), quantity.Brief(160.9e-6, spec.Volume))
+	// Output: 22.3 W/K 161 mL
+}

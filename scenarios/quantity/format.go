@@ -12,6 +12,9 @@ import (
 // readable is the number of significant digits of Format.
 const readable = 6
 
+// brief is the number of significant digits of Brief.
+const brief = 3
+
 // exact is the number of decimal digits that tell any two float64 apart.
 const exact = 17
 
@@ -20,6 +23,13 @@ const exact = 17
 // A value that is not finite is written as it is, without a unit.
 func Format(value float64, dim spec.Dimension) string {
 	return format(value, dim, readable)
+}
+
+// Brief writes an SI value in the unit a reader expects, to three significant
+// digits: for lists of figures that are known no better. Counts keep all of
+// theirs.
+func Brief(value float64, dim spec.Dimension) string {
+	return format(value, dim, brief)
 }
 
 // Exact writes an SI value with as many digits as Parse needs to give the very

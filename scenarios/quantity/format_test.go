@@ -28,6 +28,12 @@ func TestFormat(t *testing.T) {
 		{4. / 60000, spec.VolumeFlow, "4 L/min"},
 		{18, spec.Pressure, "18 Pa"},
 		{35000, spec.Pressure, "35 kPa"},
+		{35303.94, spec.Head, "3.6 m"},
+		{0, spec.Head, "0 m"},
+		{12000, spec.Head, "1.22366 m"},
+		{12000, spec.Pressure, "12 kPa"},
+		{1.5, spec.Factor, "1.5"},
+		{59.9, spec.Price, "59.9"},
 		{210, spec.PowerFlow, "210 W"},
 		{0, spec.PowerFlow, "0 W"},
 		{0.02, spec.PowerFlow, "20 mW"},
@@ -71,9 +77,56 @@ func TestFormat(t *testing.T) {
 	}
 }
 
+func TestBrief(t *testing.T) {
+	tests := []struct {
+		value float64
+		dim   spec.Dimension
+		want  string
+	}{
+		{22.3456, spec.Conductance, "22.3 W/K"},
+		{160.9e-6, spec.Volume, "161 mL"},
+		{1.2345e-3, spec.Volume, "1.23 L"},
+		{0.14, spec.Resistance, "0.14 K/W"},
+		{0.00123456, spec.Resistance, "0.00123 K/W"},
+		{4 * 9806.65, spec.Head, "4 m"},
+		{1050. / 60, spec.RotationSpeed, "1050 rpm"},
+		{1054. / 60, spec.RotationSpeed, "1050 rpm"},
+		{1. / 3, spec.Ratio, "33.3 %"},
+		{295.15, spec.Temperature, "22 degC"},
+		{295.456, spec.Temperature, "22.3 degC"},
+		{388.15, spec.Temperature, "115 degC"},
+		{1234567, spec.Count, "1234567"},
+		{0, spec.Volume, "0 mL"},
+		{-0.0123456, spec.Length, "-12.3 mm"},
+		{math.Inf(1), spec.Length, "+Inf"},
+	}
+	for _, c := range tests {
+		if got := Brief(c.value, c.dim); got != c.want {
+			t.Errorf("Brief(%v, %s) = %q, want %q", c.value, c.dim, got, c.want)
+		}
+	}
+}
+
+// TestBriefIsNear: what is written comes back within half a unit of the third
+// digit, in any dimension.
+func TestBriefIsNear(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		dim := rapid.SampledFrom(all()).Draw(t, "dimension")
+		v := drawValue(t, dim)
+		got, err := Parse(Brief(v, dim), dim)
+		size := math.Abs(v)
+		if dim == spec.Temperature {
+			size = math.Abs(v - 273.15)
+		}
+		if err != nil || math.Abs(got-v) > 5.001e-3*size+1e-13*math.Abs(v) {
+			t.Fatalf("%v is written %q and read as %v, %v", v, Brief(v, dim), got, err)
+		}
+	})
+}
+
 // all lists the dimensions with and without units.
 func all() []spec.Dimension {
-	return append(dimensions[:], spec.None, spec.Count)
+	return append(dimensions[:], spec.None, spec.Count, spec.Factor, spec.Price)
 }
 
 // drawValue draws a finite value that makes sense in the dimension.
@@ -112,7 +165,7 @@ func TestRoundTrip(t *testing.T) {
 func TestExactKeepsWhatWasWritten(t *testing.T) {
 	for text, dim := range map[string]spec.Dimension{
 		"450 mm": spec.Length, "18.15 degC": spec.Temperature, "0.123456789 K/W": spec.Resistance,
-		"4.35 L/min": spec.VolumeFlow, "35.1 %": spec.Ratio, "1234.5 rpm": spec.RotationSpeed,
+		"4.35 L/min": spec.VolumeFlow, "3.7 m": spec.Head, "0.95": spec.Factor, "59.95": spec.Price, "35.1 %": spec.Ratio, "1234.5 rpm": spec.RotationSpeed,
 	} {
 		v, err := Parse(text, dim)
 		if err != nil || Exact(v, dim) != text {

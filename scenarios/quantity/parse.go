@@ -40,6 +40,9 @@ func Parse(text string, dim spec.Dimension) (float64, error) {
 
 func parse(t string, dim spec.Dimension, k kind) (*big.Rat, error) {
 	value, written, rest, err := scanNumber(t)
+	if err != nil && k.why != "" && !strings.ContainsAny(t[:1], "-+.0123456789") {
+		return nil, fmt.Errorf("%q is not understood: %s, for example %s", shorten(t), k.why, k.example)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%w (for example %s)", err, k.example)
 	}
@@ -57,6 +60,9 @@ func parse(t string, dim spec.Dimension, k kind) (*big.Rat, error) {
 
 // bare accepts numbers of dimensions without units.
 func bare(value *big.Rat, written, rest string, dim spec.Dimension, k kind) (*big.Rat, error) {
+	if rest != "" && k.why != "" {
+		return nil, fmt.Errorf("%q has no place here: %s, for example %s", shorten(rest), k.why, k.example)
+	}
 	if rest != "" {
 		return nil, fmt.Errorf("%q has no place here: write a %s without a unit (for example %s)", shorten(rest), k.label, k.example)
 	}

@@ -5,7 +5,7 @@ import "soakledger/sim/spec"
 // Exact factors. The inch, pound and foot follow the international yard and
 // pound agreement of 1959; the US gallon is 231 cubic inches and 128 fluid
 // ounces; pound-force and water columns use the standard acceleration
-// 9.80665 m/s2 (water column "conventional"). The same factors, rounded, are
+// 9.80665 m/s2 (water column "conventional"; a head in metres is one of water). The same factors, rounded, are
 // printed in NIST SP 811 (2008), appendix B.
 const (
 	inch       = "0.0254"
@@ -24,6 +24,14 @@ var kinds = map[spec.Dimension]kind{
 	spec.None: {label: "plain number", example: "1.5"},
 	spec.Count: {
 		label: "count", example: "4",
+	},
+	spec.Factor: {
+		label: "factor", example: "1.5",
+		why: "a factor compares two things of one kind and is a bare number",
+	},
+	spec.Price: {
+		label: "price", example: "60",
+		why: "a price is a bare number, in any one currency for the whole file",
 	},
 	spec.Length: {
 		label: "length", example: "450 mm", suggest: []string{"mm", "m"},
@@ -84,6 +92,19 @@ var kinds = map[spec.Dimension]kind{
 			u("psi", psi, "PSI", "lbf/in2"),
 		},
 		show: []scale{{"Pa", 0}, {"kPa", 1e3}},
+	},
+	spec.Head: {
+		label: "head", example: "3.6 m", suggest: []string{"m", "kPa"},
+		units: []unit{
+			u("m", "9806.65", "mH2O", "m H2O", "mH₂O", "m H₂O", "metre", "metres", "meter", "meters"),
+			u("cm", "98.0665", "cmH2O", "cm H2O", "cmH₂O", "cm H₂O"),
+			u("mm", "9.80665", "mmH2O", "mm H2O", "mmH₂O", "mm H₂O"),
+			u("kPa", "1000"),
+			u("mbar", "100", "hPa"),
+			u("bar", "100000"),
+			u("psi", psi, "PSI", "lbf/in2"),
+		},
+		show: []scale{{"m", 0}},
 	},
 	spec.PowerFlow: {
 		label: "power", example: "210 W", suggest: []string{"W"},

@@ -31,6 +31,7 @@ type kind struct {
 	suggest []string // units offered to a bare number
 	show    []scale  // ascending; the first is used below all
 	example string
+	why     string // of a dimension that takes no unit: the reason
 }
 
 // u makes a unit from its name, its exact factor (a decimal, or a fraction of

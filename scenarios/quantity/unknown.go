@@ -46,6 +46,8 @@ func misunderstanding(name, written string, dim spec.Dimension) string {
 		return fmt.Sprintf("dB does not say how it was weighted: write %s dBA for an A-weighted level", written)
 	case (dim == spec.Volume || dim == spec.VolumeFlow) && strings.HasPrefix(strings.ToLower(name), "gal"):
 		return fmt.Sprintf("%q could be US or imperial: write US gal for a volume, gph or gpm (US) for a flow", name)
+	case dim == spec.Pressure && spelledIn(spec.Pressure, name+"H2O"):
+		return fmt.Sprintf("%s %s is a length: write %s %sH2O for a column of water", written, name, written, name)
 	case dim == spec.Volume && name == "oz":
 		return fmt.Sprintf("%s oz is a mass: write %s fl oz (US) for a volume", written, written)
 	}
@@ -68,7 +70,7 @@ var dimensions = [...]spec.Dimension{
 	spec.Length, spec.Volume, spec.Mass, spec.VolumeFlow, spec.Pressure, spec.PowerFlow,
 	spec.Resistance, spec.Conductance, spec.HeatCapacity, spec.Energy, spec.Temperature,
 	spec.Difference, spec.Time, spec.RotationSpeed, spec.RotationChange, spec.Ratio,
-	spec.PerKelvin, spec.SoundLevel, spec.Density, spec.SpecificHeat,
+	spec.PerKelvin, spec.SoundLevel, spec.Density, spec.SpecificHeat, spec.Head,
 }
 
 func spelledIn(dim spec.Dimension, name string) bool {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"soakledger/sim/fluid"
 	"soakledger/sim/network"
 	"soakledger/sim/part"
 	"soakledger/sim/spec"
@@ -16,7 +17,7 @@ import (
 // Problems if the scenario is at fault.
 func Build(s *spec.Scenario) (*Plan, error) {
 	completed, assumed := Complete(s)
-	b := assembler{plan: &Plan{Scenario: completed, Assumed: assumed}, flow: map[string]float64{}}
+	b := assembler{plan: &Plan{Scenario: completed, Assumed: assumed}}
 	b.fill()
 	if err := b.problems.err(); err != nil {
 		return nil, err
@@ -42,14 +43,17 @@ func Build(s *spec.Scenario) (*Plan, error) {
 type assembler struct {
 	plan     *Plan
 	net      *network.Builder
-	density  float64            // kg/m3 of the coolant when filled
-	capRate  float64            // J/(m3 K) of the coolant when filled
-	flow     map[string]float64 // m3/s of every loop
+	density  float64      // kg/m3 of the coolant when filled
+	air      *fluid.Table // around the machine
 	patterns []work.Pattern
-	massFlow []float64 // kg/s, one a circuit
-	ambient  network.Node
-	held     []heldNode
-	problems Problems
+	massFlow []float64 // kg/s, one a circuit; those of loops follow their pumps
+
+	ambient   network.Node // the room, or what lies around it
+	roomNode  network.Node // what radiators breathe
+	around    network.Node // what lies around tubes and reservoirs: the case, or the room
+	held      []heldNode
+	junctions int
+	problems  Problems
 }
 
 // heldNode is a free lump with a fixed temperature.
@@ -66,6 +70,10 @@ func (b *assembler) fill() {
 		b.problems.add("coolant", "%v", err)
 		return
 	}
+	if b.air, err = fluid.FastAir(fluid.StandardPressure, 0); err != nil {
+		b.problems.add("ambient", "%v", err)
+		return
+	}
 	b.plan.Coolant = c
 	if c == nil {
 		b.net = network.NewBuilder(nil)
@@ -77,7 +85,6 @@ func (b *assembler) fill() {
 		return
 	}
 	b.density = c.Density(t)
-	b.capRate = b.density * c.SpecificHeat(t)
 	b.net = network.NewBuilder(c.Fast())
 }
 
@@ -86,12 +93,14 @@ func (b *assembler) lumpsAndLinks() {
 	s := b.plan.Scenario
 	b.ambient = b.net.Boundary("ambient")
 	resolver := newResolver(s, &b.problems)
+	b.surroundings(resolver)
 	blocks := b.chipBlocks()
 	for _, c := range s.Chips {
 		b.chip(c, resolver)
 	}
 	for i := range s.Loops {
 		b.loop(&s.Loops[i], resolver)
+		b.massFlow = append(b.massFlow, 0)
 	}
 	for _, c := range s.Chips {
 		if plate, ok := blocks[c.Name]; ok {
@@ -115,11 +124,9 @@ func (b *assembler) lumpsAndLinks() {
 // chipBlocks returns the block that cools each chip.
 func (b *assembler) chipBlocks() map[string]string {
 	blocks := map[string]string{}
-	for _, l := range b.plan.Scenario.Loops {
-		for _, p := range l.Parts {
-			if p.Block != nil && p.Block.Cools != "" {
-				blocks[p.Block.Cools] = p.Name
-			}
+	for p := range b.plan.Scenario.Parts() {
+		if p.Block != nil && p.Block.Cools != "" {
+			blocks[p.Block.Cools] = p.Name
 		}
 	}
 	return blocks
@@ -148,12 +155,42 @@ func (b *assembler) node(owner, suffix string, kind NodeKind, lump network.Node)
 
 // source adds the named part's requested power to lumps, if it asks for any.
 func (b *assembler) source(name string, r *resolver, lumps ...network.Node) network.Source {
+	return b.scaledSource(name, 1, r, lumps...)
+}
+
+// scaledSource adds a part's requested power times a factor.
+func (b *assembler) scaledSource(name string, factor float64, r *resolver, lumps ...network.Node) network.Source {
 	p, ok := r.pattern(name)
 	if !ok {
 		return -1
 	}
+	if factor != 1 {
+		p = p.Scaled(factor)
+	}
 	b.patterns = append(b.patterns, p)
 	return b.net.Source(name, lumps...)
+}
+
+// Names of the nodes of the sections room and case.
+const (
+	roomName = "room"
+	caseName = "case"
+)
+
+// surroundings adds the room and the case as lumps where they are stated.
+func (b *assembler) surroundings(r *resolver) {
+	s := b.plan.Scenario
+	b.roomNode = b.ambient
+	if s.Room != nil {
+		b.roomNode = b.node(roomName, "", Free, b.net.Lump(roomName, s.Room.Capacity.Value))
+		b.net.Conduct(b.roomNode, b.ambient, s.Room.Conductance.Value, b.net.Path("room walls"))
+	}
+	b.around = b.roomNode
+	if s.Case != nil {
+		b.around = b.node(caseName, "", Free, b.net.Lump(caseName, s.Case.Capacity.Value))
+		b.net.Conduct(b.around, b.roomNode, s.Case.Conductance.Value, b.net.Path(caseName))
+		b.source(caseName, r, b.around)
+	}
 }
 
 // chip adds die and spreader.
@@ -209,113 +246,6 @@ func (b *assembler) freeLump(l spec.Lump, r *resolver) {
 func (b *assembler) addCoolant(volume float64) {
 	b.plan.CoolantVolume += volume
 	b.plan.CoolantMass += volume * b.density
-}
-
-// freeLinks adds the conductances and streams that the scenario states.
-func (b *assembler) freeLinks() {
-	var streams []spec.Link
-	for _, l := range b.plan.Scenario.Links {
-		from, to := b.ends(l.Name+".from", l.From), b.ends(l.Name+".to", l.To)
-		if from == nil || to == nil {
-			continue
-		}
-		if l.Flow.Set {
-			streams = append(streams, l)
-			continue
-		}
-		b.conductAll(l, from, to)
-	}
-	b.freeStreams(streams)
-}
-
-// conductAll shares one stated conductance among all pairs of cells at its
-// ends.
-func (b *assembler) conductAll(l spec.Link, from, to []network.Node) {
-	if len(from) > 1 && len(to) > 1 && len(from) != len(to) {
-		b.problems.add(l.Name, "joins %d cells of %s to %d cells of %s; name one of them, e.g. %s[1]", len(from), l.From, len(to), l.To, l.From)
-		return
-	}
-	n := max(len(from), len(to))
-	for i := range n {
-		a, c := from[min(i, len(from)-1)], to[min(i, len(to)-1)]
-		if a == c {
-			b.problems.add(l.Name, "joins %s to itself", l.From)
-			return
-		}
-		if a < 0 && c < 0 {
-			b.problems.add(l.Name, "joins %s and %s, both at fixed temperatures, and so moves nothing that the model follows", l.From, l.To)
-			return
-		}
-		b.net.Conduct(a, c, l.Conductance.Value/float64(n), b.net.Path(l.Name))
-	}
-}
-
-// freeStreams adds the stated coolant streams and checks that no mass of
-// coolant grows or shrinks by them.
-func (b *assembler) freeStreams(streams []spec.Link) {
-	if len(streams) == 0 {
-		return
-	}
-	circuit := b.net.Circuit("links")
-	b.massFlow = append(b.massFlow, 1)
-	balance := map[string]float64{}
-	size := map[string]float64{}
-	for _, l := range streams {
-		from, to := b.ends(l.Name+".from", l.From), b.ends(l.Name+".to", l.To)
-		if len(from) != 1 || len(to) != 1 || !b.canFlow(l, l.From) || !b.canFlow(l, l.To) {
-			continue
-		}
-		if from[0] == to[0] || from[0] < 0 && to[0] < 0 {
-			b.problems.add(l.Name, "a flow from %s to %s moves nothing that the model follows", l.From, l.To)
-			continue
-		}
-		b.net.Stream(from[0], to[0], circuit, l.Flow.Value*b.density, b.net.Path(l.Name))
-		for name, d := range map[string]float64{l.From: -l.Flow.Value, l.To: l.Flow.Value} {
-			balance[name] += d
-			size[name] += l.Flow.Value
-		}
-	}
-	for _, l := range b.plan.Scenario.Lumps {
-		if d := balance[l.Name]; l.Holds.Set && (d > 1e-9*size[l.Name] || -d > 1e-9*size[l.Name]) {
-			b.problems.add(l.Name, "takes in %.4g L/min but gives out %.4g L/min of coolant; make the flows of its links equal",
-				(size[l.Name]+d)/2*6e4, (size[l.Name]-d)/2*6e4)
-		}
-	}
-}
-
-// canFlow reports whether coolant can flow through the named node: a free lump
-// that holds coolant, or a fixed temperature.
-func (b *assembler) canFlow(l spec.Link, name string) bool {
-	if name == "ambient" || slices.ContainsFunc(b.held, func(h heldNode) bool { return h.name == name }) {
-		return true
-	}
-	for _, lump := range b.plan.Scenario.Lumps {
-		if lump.Name == name && lump.Holds.Set {
-			return true
-		}
-	}
-	b.problems.add(l.Name, "a flow runs between free lumps that hold coolant, ambient and fixed temperatures, and %s is none of these; give a lump coolant by e.g. holds: 1 L", name)
-	return false
-}
-
-// ends returns the nodes that one end of a link names, or nil.
-func (b *assembler) ends(path, name string) []network.Node {
-	if name == "ambient" {
-		return []network.Node{b.ambient}
-	}
-	for _, h := range b.held {
-		if h.name == name {
-			return []network.Node{h.node}
-		}
-	}
-	var nodes []network.Node
-	for _, n := range findNodes(b.plan.Nodes, name) {
-		nodes = append(nodes, n.Lump)
-	}
-	if nodes == nil {
-		b.problems.add(path, "there is no node %s; the nodes are %s", name, b.nodeList())
-	}
-	return nodes
 }
 
 // nodeList names everything a link can end at, cells once.

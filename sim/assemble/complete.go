@@ -14,10 +14,9 @@ func Complete(s *spec.Scenario) (*spec.Scenario, []spec.Assumed) {
 	for i := range c.s.Chips {
 		c.chip(&c.s.Chips[i])
 	}
+	c.surroundings()
 	for i := range c.s.Loops {
-		for j := range c.s.Loops[i].Parts {
-			c.part(&c.s.Loops[i].Parts[j])
-		}
+		c.loop(&c.s.Loops[i])
 	}
 	for i := range c.s.Lumps {
 		c.lump(&c.s.Lumps[i])
@@ -25,6 +24,9 @@ func Complete(s *spec.Scenario) (*spec.Scenario, []spec.Assumed) {
 	c.settings()
 	return c.s, c.assumed
 }
+
+// practice marks a figure of the trade that no publication backs.
+const practice = "common practice, no source"
 
 // completer fills a scenario in place.
 type completer struct {
@@ -41,13 +43,21 @@ func (c *completer) number(path string, n *spec.Number, d part.Default) {
 	c.assumed = append(c.assumed, spec.Assumed{Path: path, Value: d.Value, Dimension: d.Dimension, Low: d.Low, High: d.High, Source: d.Source})
 }
 
+// text sets a word if it is unset, and lists it.
+func (c *completer) text(path string, word *string, value, source string) {
+	if *word != "" {
+		return
+	}
+	*word = value
+	c.assumed = append(c.assumed, spec.Assumed{Path: path, Text: value, Source: source})
+}
+
 // coolant fills the fluid where the scenario has something to fill.
 func (c *completer) coolant() {
 	if c.s.Coolant.Fluid != "" || !holdsCoolant(c.s) {
 		return
 	}
-	c.s.Coolant.Fluid = "water"
-	c.assumed = append(c.assumed, spec.Assumed{Path: "coolant.fluid", Text: "water", Source: "common practice, no source"})
+	c.text("coolant.fluid", &c.s.Coolant.Fluid, "water", practice)
 }
 
 // holdsCoolant reports whether any part or lump contains coolant.
@@ -58,19 +68,6 @@ func holdsCoolant(s *spec.Scenario) bool {
 		}
 	}
 	return len(s.Loops) > 0
-}
-
-func (c *completer) chip(chip *spec.Chip) {
-	at := chip.Name + "."
-	c.number(at+"die_to_plate", &chip.DieToPlate, part.DieToPlate())
-	c.number(at+"die_share", &chip.DieShare, part.DieShare())
-	c.number(at+"die_capacity", &chip.DieCapacity, part.DieCapacity())
-	c.number(at+"spreader_capacity", &chip.SpreaderCapacity, part.SpreaderCapacity())
-	c.number(at+"shutdown", &chip.Shutdown, part.Shutdown())
-	if c.rests(chip.Work) {
-		c.number(at+"idle", &chip.Idle, part.ChipIdle())
-	}
-	c.leakage(at, &chip.Leakage)
 }
 
 // rests reports whether a chip that follows the named work draws its idle
@@ -117,54 +114,6 @@ func (c *completer) leakage(at string, l *spec.Leakage) {
 
 func (c *completer) lump(l *spec.Lump) {
 	c.leakage(l.Name+".", &l.Leakage)
-}
-
-func (c *completer) part(p *spec.Part) {
-	at := p.Name + "."
-	switch {
-	case p.Pump != nil:
-		c.number(at+"flow", &p.Pump.Flow, part.PumpFlow())
-		if !p.Power.Set() && p.Work == "" {
-			c.number(at+"power", &p.Power.Watts, part.PumpPower())
-		}
-		c.number(at+"holds", &p.Holds, part.PumpVolume())
-	case p.Tube != nil:
-		if !p.Holds.Set {
-			c.number(at+"bore", &p.Tube.Bore, part.TubeBore())
-			c.number(at+"length", &p.Tube.Length, part.TubeLength())
-		}
-	case p.Block != nil:
-		c.number(at+"film_conductance", &p.Block.FilmConductance, part.BlockFilm())
-		c.number(at+"plate_capacity", &p.Block.PlateCapacity, part.PlateCapacity())
-		c.number(at+"holds", &p.Holds, part.BlockVolume())
-	case p.Radiator != nil:
-		c.radiator(at, p)
-	case p.Reservoir != nil:
-		if !p.Holds.Set {
-			c.number(at+"volume", &p.Reservoir.Volume, part.ReservoirVolume())
-		}
-	}
-}
-
-func (c *completer) radiator(at string, p *spec.Part) {
-	r := p.Radiator
-	if r.Per == "" {
-		r.Per = "inlet"
-		c.assumed = append(c.assumed, spec.Assumed{Path: at + "per", Text: "inlet", Source: "common practice, no source"})
-	}
-	c.number(at+"test_flow", &r.TestFlow, part.RadiatorTestFlow())
-	film := part.RadiatorFilm()
-	if r.Conductance.Set {
-		g := r.Conductance.Value
-		c.number(at+"film_conductance", &r.FilmConductance, part.Default{
-			Value: g * film.Value, Low: g * film.Low, High: g * film.High, Dimension: spec.Conductance, Source: film.Source,
-		})
-	}
-	c.number(at+"metal_capacity", &r.MetalCapacity, part.RadiatorMetal())
-	c.number(at+"holds", &p.Holds, part.RadiatorVolume())
-	if !r.Cells.Set {
-		r.Cells = spec.Some(part.RadiatorCells().Value) // a matter of the model, not of the machine
-	}
 }
 
 // settings fills what describes the computation and not the machine; these are

@@ -9,24 +9,40 @@ import (
 	"soakledger/sim/spec"
 )
 
-// The assumed list of a scenario that states nothing but a power and a
-// conductance, in order and to the last field. The values are the defaults of
-// package part.
+// The assumed list of a scenario that states nothing but a power, in order and
+// to the last field. The values are the defaults of package part; those of the
+// radiator follow from two sections of 120 mm, 28 mm deep, at 1000 rpm.
 func TestAssumedOfABareScenario(t *testing.T) {
-	_, assumed := assemble.Complete(bare())
-	want := []struct {
-		path  string
-		value float64
-		text  string
-	}{
+	s := bare()
+	part(s, "front").Radiator.Conductance = spec.Number{}
+	_, assumed := assemble.Complete(s)
+	checkAssumed(t, assumed, []assumption{
 		{"ambient.temperature", 295.15, ""}, {"coolant.fluid", 0, "water"},
+		{"cpu.class", 0, "desktop with spreader"},
 		{"cpu.die_to_plate", 0.14, ""}, {"cpu.die_share", 0.4, ""}, {"cpu.die_capacity", 3, ""}, {"cpu.spreader_capacity", 20, ""}, {"cpu.shutdown", 388.15, ""},
-		{"pump_1.flow", 4e-3 / 60, ""}, {"pump_1.power", 10, ""}, {"pump_1.holds", 50e-6, ""},
-		{"tube_1.bore", 0.010, ""}, {"tube_1.length", 0.4, ""},
-		{"block_1.film_conductance", 50, ""}, {"block_1.plate_capacity", 70, ""}, {"block_1.holds", 25e-6, ""},
-		{"front.per", 0, "inlet"}, {"front.test_flow", 4e-3 / 60, ""}, {"front.film_conductance", 108, ""}, {"front.metal_capacity", 400, ""}, {"front.holds", 200e-6, ""},
-		{"reservoir_1.volume", 200e-6, ""},
-	}
+		{"pump_1.class", 0, "small"},
+		{"pump_1.head", 1.8 * 9806.65, ""}, {"pump_1.free_flow", 0.4 / 3600, ""}, {"pump_1.speed", 1, ""}, {"pump_1.power", 6, ""}, {"pump_1.holds", 40e-6, ""},
+		{"tube_1.bore", 0.010, ""}, {"tube_1.length", 0.4, ""}, {"tube_1.wall", 0.002, ""}, {"tube_1.material", 0, "epdm"},
+		{"block_1.class", 0, "processor block"},
+		{"block_1.film_conductance", 50, ""}, {"block_1.test_flow", 4e-3 / 60, ""}, {"block_1.plate_capacity", 70, ""}, {"block_1.holds", 25e-6, ""}, {"block_1.drop[0].drop", 10e3, ""},
+		{"front.per", 0, "inlet"}, {"front.test_flow", 4e-3 / 60, ""},
+		{"front.size", 0.240, ""}, {"front.class", 0, "slim"}, {"front.thickness", 0.028, ""}, {"front.material", 0, "copper and brass"},
+		{"front.holds", 0.165*2*0.12*0.12*0.028 + 2*0.0025*0.12*0.028, ""},
+		{"front.metal_capacity", 380 * (650*2*0.12*0.12*0.028 + 2.5*2*0.12*0.12 + 0.12), ""},
+		{"front.fans.speed", 1000.0 / 60, ""}, {"front.conductance", 19, ""}, {"front.film_conductance", 6 * 19, ""}, {"front.drop[0].drop", 5e3, ""},
+		{"reservoir_1.material", 0, "acrylic"}, {"reservoir_1.class", 0, "typical"}, {"reservoir_1.volume", 200e-6, ""},
+	})
+}
+
+// assumption is what a list of assumed figures has to say of one of them.
+type assumption struct {
+	path  string
+	value float64
+	text  string
+}
+
+func checkAssumed(t *testing.T, assumed []spec.Assumed, want []assumption) {
+	t.Helper()
 	for i, a := range assumed {
 		if i >= len(want) {
 			t.Errorf("%s is assumed as well", a.Path)
@@ -35,7 +51,7 @@ func TestAssumedOfABareScenario(t *testing.T) {
 		if w := want[i]; a.Path != w.path || math.Abs(a.Value-w.value) > 1e-12*math.Abs(w.value) || a.Text != w.text {
 			t.Errorf("assumed %d is %s = %g %s, want %s = %g %s", i, a.Path, a.Value, a.Text, w.path, w.value, w.text)
 		}
-		if a.Source == "" || a.Text == "" && (a.Dimension == "" || !(a.Low < a.Value && a.Value < a.High)) {
+		if a.Source == "" || a.Text == "" && (a.Dimension == "" || !(a.Low <= a.Value && a.Value <= a.High && a.Low < a.High)) {
 			t.Errorf("%s lacks a source, a dimension or a range around it: %+v", a.Path, a)
 		}
 	}
@@ -44,30 +60,72 @@ func TestAssumedOfABareScenario(t *testing.T) {
 	}
 }
 
-// What Complete returns needs nothing more, and every assumed number can be
-// found under its path.
+// What Complete returns needs nothing more, is sound, and every assumed number
+// can be found under its path.
 func TestCompleteIsIdempotent(t *testing.T) {
-	s := bare()
-	s.Chips[0].Leakage.Power = spec.Some(20)
-	s.Chips[0].Work = "load"
-	s.Work = []spec.Work{{Name: "load", On: spec.Some(60), Off: spec.Some(60)}}
-	once, assumed := assemble.Complete(s)
-	twice, again := assemble.Complete(once)
-	if len(again) != 0 {
-		t.Errorf("completed again, %s is assumed", again[0].Path)
-	}
-	if !reflect.DeepEqual(once, twice) {
-		t.Errorf("completed again, it is another scenario:\n%+v\n%+v", once, twice)
-	}
-	for _, a := range assumed {
-		v, err := once.Get(a.Path)
-		if err != nil || a.Text == "" && v.Type == spec.TypeNumber && v.Number != a.Value {
-			t.Errorf("%s is %v (%v), assumed %g", a.Path, v, err, a.Value)
+	for name, change := range shapes {
+		s := bare()
+		s.Chips[0].Leakage.Power = spec.Some(20)
+		s.Chips[0].Work = "load"
+		s.Work = []spec.Work{{Name: "load", On: spec.Some(60), Off: spec.Some(60)}}
+		change(s)
+		if problems := spec.Check(s); problems != nil {
+			t.Fatalf("%s: not sound before: %v", name, problems[0])
 		}
+		once, assumed := assemble.Complete(s)
+		twice, again := assemble.Complete(once)
+		if len(again) != 0 {
+			t.Errorf("%s: completed again, %s is assumed", name, again[0].Path)
+		}
+		if !reflect.DeepEqual(once, twice) {
+			t.Errorf("%s: completed again, it is another scenario:\n%+v\n%+v", name, once, twice)
+		}
+		for _, a := range assumed {
+			v, err := once.Get(a.Path)
+			if err != nil || a.Text == "" && v.Type == spec.TypeNumber && v.Number != a.Value {
+				t.Errorf("%s: %s is %v (%v), assumed %g", name, a.Path, v, err, a.Value)
+			}
+		}
+		if problems := spec.Check(once); problems != nil {
+			t.Errorf("%s: a completed scenario is not sound: %v", name, problems[0])
+		}
+		build(t, once)
 	}
-	if problems := spec.Check(once); problems != nil {
-		t.Errorf("a completed scenario is not sound: %v", problems[0])
-	}
+}
+
+// shapes are ways to state a machine.
+var shapes = map[string]func(s *spec.Scenario){
+	"as it is": func(*spec.Scenario) {},
+	"nothing of the radiator": func(s *spec.Scenario) {
+		part(s, "front").Radiator.Conductance = spec.Number{}
+	},
+	"points, size and weights": func(s *spec.Scenario) {
+		p := part(s, "front")
+		weigh(p, 0.9, 1.06)
+		p.Radiator = &spec.Radiator{Size: spec.Some(0.28), Points: points(750, 13, 1300, 21), Material: "aluminium"}
+	},
+	"a fixed flow":   func(s *spec.Scenario) { part(s, "pump_1").Pump.Flow = spec.Some(5e-5) },
+	"a speed in rpm": func(s *spec.Scenario) { part(s, "pump_1").Pump.Speed.Rate = spec.Some(40) },
+	"weights all over": func(s *spec.Scenario) {
+		for _, name := range []string{"pump_1", "tube_1", "block_1", "reservoir_1"} {
+			weigh(part(s, name), 0.4, 0.45)
+		}
+	},
+	"a plate by its mass": func(s *spec.Scenario) { part(s, "block_1").Block.PlateMass = spec.Some(0.18) },
+	"fittings": func(s *spec.Scenario) {
+		for _, f := range []spec.Fitting{{}, {Class: "elbow", Count: spec.Some(4)}, {Class: "coupling pair"}, {Class: "coupling pair", Bore: spec.Some(0.006)}, {Loss: spec.Some(2)}} {
+			s.Loops[0].Parts = append(s.Loops[0].Parts, spec.Part{Kind: "fitting", Fitting: &f})
+		}
+		*s = *s.Named()
+	},
+	"room, case and branches": func(s *spec.Scenario) {
+		s.Room, s.Case = &spec.Room{}, &spec.Case{OtherHeat: watts(40)}
+		s.Chips = append(s.Chips, spec.Chip{Name: "gpu", Class: "bare die graphics", Power: watts(300)})
+		s.Loops[0].Parts = append(s.Loops[0].Parts, spec.Part{Branches: []spec.Branch{
+			{Parts: []spec.Part{{Kind: "tube", Tube: &spec.Tube{}}}}, {Parts: []spec.Part{{Kind: "block", Block: &spec.Block{Cools: "gpu"}}}},
+		}})
+		*s = *s.Named()
+	},
 }
 
 func TestCompleteLeavesItsInputAlone(t *testing.T) {
@@ -86,14 +144,19 @@ func TestCompleteLeavesItsInputAlone(t *testing.T) {
 // What is stated is not assumed.
 func TestStatedIsNotAssumed(t *testing.T) {
 	s := bare()
-	part(s, "tube_1").Holds = spec.Some(30e-6)
+	part(s, "pump_1").Pump.Head, part(s, "pump_1").Pump.FreeFlow = spec.Some(3e4), spec.Some(3e-4)
+	part(s, "pump_1").Pump.Speed.Share = spec.Some(0.6)
+	part(s, "block_1").Block.PlateMass = spec.Some(0.2)
+	weigh(part(s, "front"), 0.8, 0.95)
+	part(s, "front").Radiator.Size = spec.Some(0.24)
 	part(s, "reservoir_1").Holds = spec.Some(150e-6)
 	part(s, "pump_1").Power = watts(6)
 	s.Coolant = spec.Coolant{Fluid: "water"}
 	_, assumed := assemble.Complete(s)
 	for _, a := range assumed {
 		switch a.Path {
-		case "tube_1.bore", "tube_1.length", "reservoir_1.volume", "pump_1.power", "coolant.fluid":
+		case "reservoir_1.class", "reservoir_1.volume", "pump_1.power", "coolant.fluid", "pump_1.head", "pump_1.free_flow", "pump_1.speed",
+			"block_1.plate_capacity", "front.holds", "front.metal_capacity", "front.class", "front.thickness", "front.fans.speed":
 			t.Errorf("%s is assumed", a.Path)
 		}
 	}

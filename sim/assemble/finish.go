@@ -48,6 +48,10 @@ func (b *assembler) inputs() {
 	b.plan.Inputs = in
 	b.plan.Network.SetInputs(in)
 	b.plan.Network.SetReference(in.Temperature[0])
+	for i := range b.plan.Loops {
+		l := &b.plan.Loops[i]
+		l.Flow = b.plan.FlowAt(*l, in.Temperature[0])
+	}
 }
 
 // startTemperatures sets every lump to what is stated, or to ambient.
@@ -129,19 +133,35 @@ func (b *assembler) subject() {
 	}
 }
 
-// OneLine describes a ring in flow order: pump, tube_1, cpu_block (cpu), ...
+// OneLine describes a ring in flow order: pump, tube_1, cpu_block on cpu, ...
+// Branches stand in brackets, with a stroke between them.
 func (l Loop) OneLine(s *spec.Scenario) string {
 	cooled := map[string]string{}
-	for _, loop := range s.Loops {
-		for _, p := range loop.Parts {
-			if p.Block != nil && p.Block.Cools != "" {
-				cooled[p.Name] = " on " + p.Block.Cools
-			}
+	for p := range s.Parts() {
+		if p.Block != nil && p.Block.Cools != "" {
+			cooled[p.Name] = " on " + p.Block.Cools
 		}
 	}
-	words := make([]string, len(l.Parts))
-	for i, name := range l.Parts {
-		words[i] = name + cooled[name]
+	var text strings.Builder
+	previous := forkBegin
+	for _, word := range l.Parts {
+		switch {
+		case word == forkNext:
+			text.WriteString(" ")
+		case previous == forkNext:
+			text.WriteString(" ")
+		case word != forkEnd && previous != forkBegin:
+			text.WriteString(", ")
+		}
+		text.WriteString(word + cooled[word])
+		previous = word
 	}
-	return strings.Join(words, ", ")
+	return text.String()
 }
+
+// Marks of a parallel element among the names of a ring's parts.
+const (
+	forkBegin = "("
+	forkNext  = "|"
+	forkEnd   = ")"
+)

@@ -33,3 +33,17 @@ func part(s *spec.Scenario, name string) *spec.Part {
 	}
 	panic("no part " + name)
 }
+
+// weigh states the weights of a part, kg.
+func weigh(p *spec.Part, empty, full float64) {
+	p.Empty, p.Full = spec.Some(empty), spec.Some(full)
+}
+
+// points are pairs of fan speed (rpm) and conductance (W/K).
+func points(pairs ...float64) []spec.SpeedConductance {
+	var all []spec.SpeedConductance
+	for i := 0; i < len(pairs); i += 2 {
+		all = append(all, spec.SpeedConductance{Speed: spec.Some(pairs[i] / 60), Conductance: spec.Some(pairs[i+1])})
+	}
+	return all
+}

@@ -8,157 +8,276 @@ import (
 	"soakledger/sim/spec"
 )
 
+// ringBuilder adds one loop to the network.
+type ringBuilder struct {
+	*assembler
+	resolver *resolver
+	flow     *ringFlow
+	ring     Loop
+	links    []flowLink // conductances that depend on the flow
+	streams  []ringStream
+	pumped   bool  // a pump has been added
+	inlet    []end // what comes to the first pump; nil while it is not known
+}
+
+// flowLink is a conductance of the loop's operation, to be added when all of
+// its quantities are known.
+type flowLink struct {
+	from, to network.Node
+	value    quantity
+	share    float64
+	path     network.Path
+}
+
+// ringStream is coolant carried from one cell to another.
+type ringStream struct {
+	from, to network.Node
+	value    quantity
+}
+
+// end is a cell at the beginning or the end of a run of parts, and what flows
+// through it.
+type end struct {
+	cell  network.Node
+	value quantity
+}
+
 // loop adds the parts of one ring in flow order and the coolant that circles
 // through them.
 func (b *assembler) loop(l *spec.Loop, r *resolver) {
-	flow, ok := b.loopFlow(l)
-	if !ok {
+	rb := &ringBuilder{assembler: b, resolver: r}
+	rb.flow = &ringFlow{coolant: b.plan.Coolant, table: b.plan.Coolant.Fast(), fixed: -1}
+	rb.ring = Loop{Name: l.Name, Circuit: b.net.Circuit(l.Name), Outlet: -1}
+	if !rb.pumps(l) {
 		return
 	}
-	ring := Loop{Name: l.Name, Circuit: b.net.Circuit(l.Name), Flow: flow, Outlet: -1}
-	b.massFlow = append(b.massFlow, flow*b.density)
-	reservoir, pump := network.Node(-1), -1
-	for i := range l.Parts {
-		p := &l.Parts[i]
-		ring.Parts = append(ring.Parts, p.Name)
-		if p.Pump != nil && pump < 0 {
-			pump = len(ring.Cells)
-		}
-		cells := b.part(p, flow, r)
-		ring.Cells = append(ring.Cells, cells...)
-		if p.Reservoir != nil && reservoir < 0 && len(cells) > 0 {
-			reservoir = cells[0]
-		}
+	first, last, ring := rb.run(l.Name+".parts", l.Parts, inRing, quantity{})
+	rb.flow.ring = ring
+	rb.join(last, first) // a pump holds coolant, so there are ends
+	if rb.inlet == nil {
+		rb.inlet = last
 	}
-	if len(ring.Cells) == 0 {
-		return
-	}
-	b.circulate(&ring)
-	ring.Outlet = reservoir
-	if reservoir < 0 {
-		ring.Outlet = ring.Cells[(pump-1+len(ring.Cells))%len(ring.Cells)]
-	}
-	b.plan.Loops = append(b.plan.Loops, ring)
+	rb.finish()
 }
 
-// circulate lets the coolant flow around the ring, and ties neighbours by the
-// little that conducts without flow.
-func (b *assembler) circulate(ring *Loop) {
-	n := len(ring.Cells)
-	if n < 2 {
-		return
-	}
-	for i, cell := range ring.Cells {
-		next := ring.Cells[(i+1)%n]
-		b.net.Stream(cell, next, ring.Circuit, 1, 0)
-		if n > 2 || i == 0 {
-			b.net.Conduct(cell, next, part.AxialConductance, 0)
+// pumps takes over the loop's pumps: a fixed flow, or curves and speeds.
+func (b *ringBuilder) pumps(l *spec.Loop) bool {
+	var fixed, driven []*spec.Part
+	for p := range l.All() {
+		switch {
+		case p.Pump == nil:
+		case p.Pump.Flow.Set:
+			fixed = append(fixed, p)
+		default:
+			driven = append(driven, p)
 		}
 	}
+	switch {
+	case !b.pumpsInRing(l):
+		return false
+	case len(fixed)+len(driven) == 0:
+		b.problems.add(l.Name, "a loop needs a pump, e.g. - {part: pump, head: 3.6 m, free_flow: 900 L/h}; a stopped one has speed: 0 %%")
+		return false
+	case len(fixed) > 0 && len(driven) > 0:
+		b.problems.add(driven[0].Name, "%s states a fixed flow, so every pump of the ring must; state heads instead to let both drive", fixed[0].Name)
+		return false
+	case len(fixed) > 0:
+		return b.fixedFlow(fixed)
+	}
+	for _, p := range driven {
+		curve, ok := b.pumpCurve(p)
+		if !ok {
+			return false
+		}
+		b.flow.pumps = append(b.flow.pumps, curve)
+		b.flow.speeds = append(b.flow.speeds, b.speedRatio(p))
+	}
+	return true
 }
 
-// loopFlow returns the flow that the loop's pumps state (m3/s).
-func (b *assembler) loopFlow(l *spec.Loop) (float64, bool) {
-	var pumps []*spec.Part
+// pumpsInRing refuses pumps inside branches.
+func (b *ringBuilder) pumpsInRing(l *spec.Loop) bool {
+	ok := true
 	for i := range l.Parts {
-		if l.Parts[i].Pump != nil {
-			pumps = append(pumps, &l.Parts[i])
+		if !l.Parts[i].Parallel() {
+			continue
+		}
+		inside := spec.Loop{Parts: l.Parts[i : i+1]}
+		for p := range inside.All() {
+			if p.Pump != nil {
+				b.problems.add(p.Name, "a pump inside a branch is not modelled; put it before or behind the parallel element, or give its branch a loop of its own")
+				ok = false
+			}
 		}
 	}
-	if len(pumps) == 0 {
-		b.problems.add(l.Name, "a loop needs a pump, e.g. - {part: pump, flow: 4 L/min}; a stopped one has flow: 0 L/min")
-		return 0, false
-	}
+	return ok
+}
+
+// fixedFlow takes the flow that all pumps state.
+func (b *ringBuilder) fixedFlow(pumps []*spec.Part) bool {
+	b.flow.fixed = pumps[0].Pump.Flow.Value
 	for _, p := range pumps[1:] {
 		if p.Pump.Flow != pumps[0].Pump.Flow {
 			b.problems.add(p.Name+".flow", "pumps in one ring share one flow, but %s states another", pumps[0].Name)
-			return 0, false
+			return false
 		}
 	}
-	return pumps[0].Pump.Flow.Value, true
+	return true
 }
 
-// part adds one part and returns its coolant cells in flow order.
-func (b *assembler) part(p *spec.Part, flow float64, r *resolver) []network.Node {
+// run adds parts one behind the other. It returns the cells at both ends, none
+// if no part holds coolant, and the resistances.
+func (b *ringBuilder) run(path string, parts []spec.Part, place flowPlace, value quantity) (first, last []end, resistances part.Series) {
+	for i := range parts {
+		p := &parts[i]
+		if p.Pump != nil && !b.pumped {
+			b.pumped, b.inlet = true, last
+		}
+		var begin, finish []end
+		if p.Parallel() {
+			var r part.Resistance
+			begin, finish, r = b.fork(fmt.Sprintf("%s[%d]", path, i), p, place)
+			resistances = append(resistances, r)
+		} else {
+			begin, finish = b.element(p, place, value)
+			resistances = append(resistances, b.resistance(p))
+		}
+		if len(begin) == 0 {
+			continue
+		}
+		if len(first) == 0 {
+			first = begin
+		} else {
+			b.join(last, begin)
+		}
+		last = finish
+	}
+	return first, last, resistances
+}
+
+// fork adds a parallel element. Its own number comes before those of forks in
+// its branches, so that flows are shared from the outside in.
+func (b *ringBuilder) fork(path string, p *spec.Part, place flowPlace) (first, last []end, r part.Resistance) {
+	number, base := len(b.flow.forks), b.flow.branches()
+	f := &fork{within: place, flows: make([]float64, len(p.Branches))}
+	b.flow.forks = append(b.flow.forks, f)
+	branches := make([]part.Resistance, len(p.Branches))
+	b.ring.Parts = append(b.ring.Parts, forkBegin)
+	for k := range p.Branches {
+		if k > 0 {
+			b.ring.Parts = append(b.ring.Parts, forkNext)
+		}
+		at := fmt.Sprintf("%s.parallel[%d]", path, k)
+		begin, finish, series := b.run(at+".parts", p.Branches[k].Parts, flowPlace{number, k}, quantity{branchFlow, base + k})
+		b.checkBranch(at, begin, series)
+		first, last = append(first, begin...), append(last, finish...)
+		branches[k] = series
+	}
+	b.ring.Parts = append(b.ring.Parts, forkEnd)
+	var err error
+	if f.split, err = part.NewParallel(branches...); err != nil {
+		b.problems.add(path, "%s", plain(err))
+	}
+	return first, last, f.split
+}
+
+// checkBranch refuses a branch that holds no coolant, or that would take all of
+// the flow since nothing in it resists.
+func (b *ringBuilder) checkBranch(path string, cells []end, resistances part.Series) {
+	const someFlow = 1e-5 // m3/s
+	if len(cells) == 0 {
+		b.problems.add(path, "this branch holds no coolant; add a tube or a block to it")
+		return
+	}
+	if drop, _ := resistances.Drop(someFlow, part.TestWater()); !(drop > 0) {
+		b.problems.add(path, "nothing in this branch resists the flow, so it would take all of it; add the tube that leads to it")
+	}
+}
+
+// join lets coolant flow from the ends of one run to the beginnings of the
+// next. Where several meet several they mix in a junction.
+func (b *ringBuilder) join(from, to []end) {
+	if len(from) > 1 && len(to) > 1 {
+		b.junctions++
+		name := fmt.Sprintf("junction_%d", b.junctions)
+		cell := b.node(name, "", CoolantCell, b.net.CoolantLump(name, part.JunctionVolume*b.density))
+		b.addCoolant(part.JunctionVolume)
+		b.ring.Cells = append(b.ring.Cells, cell)
+		b.join(from, []end{{cell: cell}})
+		b.join([]end{{cell: cell}}, to)
+		return
+	}
+	for _, f := range from {
+		for _, t := range to {
+			value := f.value
+			if len(to) > 1 {
+				value = t.value
+			}
+			b.streams = append(b.streams, ringStream{f.cell, t.cell, value})
+		}
+	}
+}
+
+// element adds one part.
+func (b *ringBuilder) element(p *spec.Part, place flowPlace, value quantity) (first, last []end) {
+	b.ring.Parts = append(b.ring.Parts, p.Name)
+	cells := b.part(p, place)
+	if len(cells) == 0 {
+		return nil, nil
+	}
+	if p.Reservoir != nil && place == inRing && b.ring.Outlet < 0 {
+		b.ring.Outlet = cells[0]
+	}
+	for i, c := range cells[1:] {
+		b.streams = append(b.streams, ringStream{cells[i], c, value})
+	}
+	b.ring.Cells = append(b.ring.Cells, cells...)
+	return []end{{cells[0], value}}, []end{{cells[len(cells)-1], value}}
+}
+
+// outlet returns the cell whose temperature counts as the coolant's: the
+// reservoir that all of the coolant passes, else what comes to the first pump.
+// Where that comes from several branches, they mix in the pump.
+func (b *ringBuilder) outlet() network.Node {
 	switch {
-	case p.Radiator != nil:
-		return b.radiator(p, flow, r)
-	case p.Block != nil:
-		return b.block(p, r)
-	case p.Tube != nil:
-		volume := part.TubeVolume(p.Tube.Bore.Value, p.Tube.Length.Value)
-		return b.volume(p, p.Holds.Or(volume), r)
-	case p.Reservoir != nil:
-		return b.volume(p, p.Holds.Or(p.Reservoir.Volume.Value), r)
+	case b.ring.Outlet >= 0:
+		return b.ring.Outlet
+	case len(b.inlet) == 1:
+		return b.inlet[0].cell
 	}
-	return b.volume(p, p.Holds.Value, r)
-}
-
-// volume adds a part that is coolant only, and its power into it.
-func (b *assembler) volume(p *spec.Part, volume float64, r *resolver) []network.Node {
-	cell := b.node(p.Name, "coolant", CoolantCell, b.net.CoolantLump(p.Name+".coolant", volume*b.density))
-	b.addCoolant(volume)
-	b.source(p.Name, r, cell)
-	return []network.Node{cell}
-}
-
-// block adds a cold plate with its coolant.
-func (b *assembler) block(p *spec.Part, r *resolver) []network.Node {
-	plate := b.node(p.Name, "plate", Metal, b.net.Lump(p.Name+".plate", p.Block.PlateCapacity.Value))
-	cell := b.node(p.Name, "coolant", CoolantCell, b.net.CoolantLump(p.Name+".coolant", p.Holds.Value*b.density))
-	b.addCoolant(p.Holds.Value)
-	b.net.Conduct(plate, cell, p.Block.FilmConductance.Value, 0)
-	b.source(p.Name, r, plate)
-	return []network.Node{cell}
-}
-
-// radiator adds n cells of coolant in flow order, each with its share of the
-// metal behind a film, and the metal's way to the room.
-func (b *assembler) radiator(p *spec.Part, flow float64, r *resolver) []network.Node {
-	g, air, ok := b.radiatorConductance(p, flow)
-	if !ok {
-		return nil
-	}
-	n := int(p.Radiator.Cells.Value)
-	path := b.net.Path(p.Name)
-	var cells, metals []network.Node
-	for i := range n {
-		suffix := ""
-		if n > 1 {
-			suffix = fmt.Sprintf("[%d]", i+1)
+	for _, s := range b.streams {
+		if s.from == b.inlet[0].cell {
+			return s.to
 		}
-		cell := b.net.CoolantLump(p.Name+".coolant"+suffix, p.Holds.Value*b.density/float64(n))
-		metal := b.net.Lump(p.Name+".metal"+suffix, p.Radiator.MetalCapacity.Value/float64(n))
-		cells = append(cells, b.node(p.Name, "coolant"+suffix, CoolantCell, cell))
-		metals = append(metals, b.node(p.Name, "metal"+suffix, Metal, metal))
-		b.net.Conduct(cell, metal, g/float64(n), 0)
-		b.net.Conduct(metal, b.ambient, air/float64(n), path)
 	}
-	b.addCoolant(p.Holds.Value)
-	b.source(p.Name, r, metals...)
-	return cells
+	return b.inlet[0].cell
 }
 
-// radiatorConductance returns the coolant-to-metal and the metal-to-air
-// conductance of a radiator at the loop's flow, W/K.
-func (b *assembler) radiatorConductance(p *spec.Part, flow float64) (film, air float64, ok bool) {
-	r := p.Radiator
-	if !r.Conductance.Set {
-		b.problems.add(p.Name+".conductance", "state what the radiator carries, e.g. conductance: 18 W/K or 180 W per 10 K")
-		return 0, 0, false
+// finish numbers the quantities of the operation and adds what depends on
+// them.
+func (b *ringBuilder) finish() {
+	b.ring.Outlet = b.outlet()
+	low, high := b.plan.Coolant.Range()
+	b.net.Operate(b.ring.Circuit, b.ring.Outlet, b.flow, max(low, lowestTable), min(high, highestTable))
+	joined := map[[2]network.Node]bool{}
+	for _, s := range b.streams {
+		if s.from == s.to {
+			continue // the only cell of a ring
+		}
+		b.net.StreamOf(s.from, s.to, b.ring.Circuit, b.flow.place(s.value))
+		if !joined[[2]network.Node{s.to, s.from}] {
+			b.net.Conduct(s.from, s.to, part.AxialConductance, 0)
+		}
+		joined[[2]network.Node{s.from, s.to}] = true
 	}
-	rating := part.Rating{Conductance: r.Conductance.Value, CapacityRate: r.TestFlow.Value * b.capRate, PerMean: r.Per == "mean"}
-	ua, err := rating.Exponent()
-	if err != nil {
-		b.problems.add(p.Name+".conductance", "%.4g W/K is more than %.4g L/min of coolant can bring (%.4g W/K over the inlet); check the unit, or state the test_flow",
-			r.Conductance.Value, r.TestFlow.Value*6e4, rating.Most())
-		return 0, 0, false
+	for _, l := range b.links {
+		b.net.ConductOf(l.from, l.to, b.ring.Circuit, b.flow.place(l.value), l.share, l.path)
 	}
-	g := part.CellConductance(ua, flow*b.capRate, int(r.Cells.Value))
-	air, err = part.AirConductance(g, r.FilmConductance.Value)
-	if err != nil {
-		b.problems.add(p.Name+".film_conductance", "%.4g W/K between coolant and metal cannot carry the radiator's %.4g W/K; it must be larger", r.FilmConductance.Value, g)
-		return 0, 0, false
-	}
-	return r.FilmConductance.Value, air, true
+	b.plan.Loops = append(b.plan.Loops, b.ring)
 }
+
+// A constant fluid has no range of its own that would make sense of a table.
+const (
+	lowestTable  = zeroCelsius - 40 // K
+	highestTable = zeroCelsius + 95 // K
+)

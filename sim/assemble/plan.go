@@ -11,6 +11,7 @@ import (
 type Plan struct {
 	Scenario *spec.Scenario // completed
 	Assumed  []spec.Assumed
+	Warnings []string // what is carried beyond what was measured, each with what to do
 	Network  *network.Network
 	Inputs   network.Inputs // at time zero, before any work
 	Timeline work.Timeline  // one pattern a source
@@ -44,6 +45,7 @@ const (
 	Spreader
 	Metal
 	CoolantCell
+	Wall
 	Free
 )
 
@@ -59,22 +61,33 @@ type Chip struct {
 type Loop struct {
 	Name    string
 	Circuit network.Circuit
-	Flow    float64        // m3/s
+	Flow    float64        // m3/s, with the coolant at the ambient temperature
 	Outlet  network.Node   // the lump whose temperature counts as the coolant's: reservoir, else pump inlet
 	Cells   []network.Node // in flow order
 	Parts   []string       // in flow order
 }
 
-// HeatCapacity returns the heat capacity of all coolant and of everything
-// else at the ambient temperature, J/K. Free lumps count with the metal only
-// if they are not coolant.
+// FlowAt returns a loop's flow with its coolant at a temperature (K), m3/s.
+func (p *Plan) FlowAt(l Loop, temperature float64) float64 {
+	mass, ok := p.Network.Quantity(l.Circuit, 0, temperature)
+	if !ok {
+		return 0
+	}
+	density, _ := p.Coolant.Fast().Density(temperature)
+	return mass / density
+}
+
+// HeatCapacity returns the heat capacity of the coolant and of the metal and
+// walls of the loops and chips at the ambient temperature, J/K. Case, room and
+// free lumps count only where there is no loop.
 func (p *Plan) HeatCapacity() (coolant, metal float64) {
 	t := p.Scenario.Ambient.Temperature.Value
 	for _, n := range p.Nodes {
 		c := p.Network.Capacity(n.Lump, t)
-		if p.Network.HoldsCoolant(n.Lump) {
+		switch {
+		case p.Network.HoldsCoolant(n.Lump):
 			coolant += c
-		} else {
+		case n.Kind != Free || len(p.Loops) == 0:
 			metal += c
 		}
 	}

@@ -8,10 +8,13 @@ import (
 // request is the power that something in the scenario asks for.
 type request struct {
 	name  string
+	key   string // under which its power is stated
 	power spec.Power
 	idle  float64 // W, where a pattern rests
 	work  string
 }
+
+const powerKey = "power"
 
 // asks reports whether any power is requested.
 func (q request) asks() bool { return q.power.Set() || q.work != "" }
@@ -21,15 +24,16 @@ func (q request) asks() bool { return q.power.Set() || q.work != "" }
 func requests(s *spec.Scenario) []request {
 	var all []request
 	for _, c := range s.Chips {
-		all = append(all, request{c.Name, c.Power, c.Idle.Or(0), c.Work})
+		all = append(all, request{c.Name, powerKey, c.Power, c.Idle.Or(0), c.Work})
 	}
-	for _, l := range s.Loops {
-		for _, p := range l.Parts {
-			all = append(all, request{p.Name, p.Power, 0, p.Work})
-		}
+	for p := range s.Parts() {
+		all = append(all, request{p.Name, powerKey, p.Power, 0, p.Work})
+	}
+	if s.Case != nil {
+		all = append(all, request{caseName, "other_heat", s.Case.OtherHeat, 0, s.Case.Work})
 	}
 	for _, l := range s.Lumps {
-		all = append(all, request{l.Name, l.Power, l.Idle.Or(0), l.Work})
+		all = append(all, request{l.Name, powerKey, l.Power, l.Idle.Or(0), l.Work})
 	}
 	return all
 }
@@ -59,7 +63,7 @@ func (r *resolver) pattern(name string) (work.Pattern, bool) {
 		return work.Pattern{}, false
 	}
 	if r.busy[name] {
-		r.problems.add(name+".power", "is a share that leads back to itself")
+		r.problems.add(name+"."+q.key, "is a share that leads back to itself")
 		return work.Pattern{}, false
 	}
 	r.busy[name] = true
@@ -80,7 +84,7 @@ func (r *resolver) share(q request) (work.Pattern, bool) {
 		return work.Pattern{}, false
 	}
 	if !r.byName[q.power.Of].asks() {
-		r.problems.add(q.name+".power", "%s asks for no power to take a share of", q.power.Of)
+		r.problems.add(q.name+"."+q.key, "%s asks for no power to take a share of", q.power.Of)
 		return work.Pattern{}, false
 	}
 	of, ok := r.pattern(q.power.Of)
@@ -111,7 +115,7 @@ func (r *resolver) steps(q request, w *spec.Work) ([]work.Step, bool) {
 	full := q.power.Watts
 	if w.On.Set {
 		if !full.Set {
-			r.problems.add(q.name+".power", "%s follows %s, which switches its power on and off, but states no power, e.g. power: 160 W", q.name, w.Name)
+			r.problems.add(q.name+"."+q.key, "%s follows %s, which switches its power on and off, but states no %s, e.g. %s: 160 W", q.name, w.Name, q.key, q.key)
 			return nil, false
 		}
 		steps := []work.Step{{For: w.On.Value, Power: full.Value}}
@@ -125,7 +129,7 @@ func (r *resolver) steps(q request, w *spec.Work) ([]work.Step, bool) {
 		power := s.Power.Watts.Value
 		if s.Power.Share.Set {
 			if !full.Set {
-				r.problems.add(q.name+".power", "%s follows %s, whose steps are shares of its power, but states no power, e.g. power: 160 W", q.name, w.Name)
+				r.problems.add(q.name+"."+q.key, "%s follows %s, whose steps are shares of its power, but states no %s, e.g. %s: 160 W", q.name, w.Name, q.key, q.key)
 				return nil, false
 			}
 			power = s.Power.Share.Value * full.Value

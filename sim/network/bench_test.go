@@ -25,6 +25,39 @@ func BenchmarkRHS16(b *testing.B) {
 	}
 }
 
+// BenchmarkOperatedRHS16 is the same with flow, films and walls by laws: 8
+// streams, 6 conductances and 4 curves, 7 quantities.
+func BenchmarkOperatedRHS16(b *testing.B) {
+	c := networktest.Operated16()
+	n, y := c.BuildWithState()
+	z, dydt := slices.Clone(y), make([]float64, len(y))
+	for i := range c.Temperatures {
+		z[i] += 0.25
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		n.F(0, y, dydt)
+		y, z = z, y
+	}
+}
+
+// BenchmarkOperatedJacobian16 is BenchmarkJacobian16 of that loop.
+func BenchmarkOperatedJacobian16(b *testing.B) {
+	c := networktest.Operated16()
+	n, y := c.BuildWithState()
+	z, dydt := slices.Clone(y), make([]float64, len(y))
+	for i := range c.Temperatures {
+		z[i] += 0.25
+	}
+	jac := make([]float64, len(n.Pattern().Col))
+	b.ReportAllocs()
+	for b.Loop() {
+		n.F(0, y, dydt)
+		n.Jacobian(0, y, jac)
+		y, z = z, y
+	}
+}
+
 // BenchmarkJacobian16 asks for the Jacobian where the right-hand side has just
 // been evaluated, as an integrator does; the cost is that of both, so take
 // BenchmarkRHS16 off.

@@ -36,6 +36,10 @@ type Builder struct {
 	conducts   []conduct
 	streams    []stream
 	leaks      []leak
+	operations map[Circuit]*operation
+	laws       []lawOf
+	flows      []flowOf
+	curves     []curveOf
 	errs       []error
 }
 
@@ -112,7 +116,8 @@ func (b *Builder) Boundary(name string) Node {
 	return Node(-len(b.boundaries))
 }
 
-// Circuit adds a coolant circuit, whose mass flow is an input.
+// Circuit adds a coolant circuit, whose mass flow is an input, or follows the
+// operation that Operate gives it.
 func (b *Builder) Circuit(name string) Circuit {
 	b.circuits = append(b.circuits, name)
 	return Circuit(len(b.circuits) - 1)
@@ -208,6 +213,7 @@ func (b *Builder) Build() (*Network, error) {
 	}
 	if len(b.errs) == 0 { // a stream that was refused would be missed here again
 		b.checkStreams()
+		b.tabulateAll()
 	}
 	if len(b.errs) > 0 {
 		return nil, errors.Join(b.errs...)
@@ -237,6 +243,9 @@ func (b *Builder) checkStreams() {
 	}
 	in, out := map[key]float64{}, map[key]float64{}
 	for _, s := range b.streams {
+		if b.operations[s.circuit] != nil {
+			b.fail("stream %s to %s: the flow of circuit %s follows its operation, not the inputs", b.nodeName(s.from), b.nodeName(s.to), b.circuits[s.circuit])
+		}
 		out[key{s.from, s.circuit}] += s.share
 		in[key{s.to, s.circuit}] += s.share
 	}

@@ -10,6 +10,10 @@ type Description struct {
 	Streams      []StreamDescription
 	Leaks        []LeakDescription
 	Sources      []SourceDescription
+	Operations   []OperationDescription
+	Laws         []LawDescription
+	Flows        []FlowDescription
+	Curves       []CurveDescription
 }
 
 // LumpDescription is one store of heat.
@@ -81,6 +85,7 @@ func (n *Network) Describe(low, high float64) Description {
 	for _, s := range n.outflows {
 		d.Streams = append(d.Streams, StreamDescription{n.names[s.lump], n.boundaries[s.boundary], s.share * n.in.MassFlow[s.circuit]})
 	}
+	n.describeLaws(&d)
 	for i := range n.leaks {
 		l := &n.leaks[i].leak
 		d.Leaks = append(d.Leaks, LeakDescription{l.name, n.names[l.lump], l.power, l.at, l.growth, l.linear})

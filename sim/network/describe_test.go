@@ -78,3 +78,64 @@ func TestDescribeWithoutCoolant(t *testing.T) {
 		t.Errorf("got %+v", got)
 	}
 }
+
+// value reads a described table by its own contract.
+func value(knots []float64, cubics [][4]float64, x float64) float64 {
+	k := 0
+	for k < len(cubics)-1 && x >= knots[k+1] {
+		k++
+	}
+	u := math.Max(0, math.Min((x-knots[k])/(knots[k+1]-knots[k]), 1))
+	c := cubics[k]
+	return c[0] + u*(c[1]+u*(c[2]+u*c[3]))
+}
+
+// The described operations, laws, flows and curves are those of the network:
+// read by their contract they give its quantities and its heat.
+func TestDescribeLaws(t *testing.T) {
+	p := newParts()
+	p.b.Operate(p.b.Circuit("other"), p.cold, networktest.Polynomials{{1, 0, 0, 0}, {2, 0, 0, 0}}, 280, 300)
+	driven, left, _ := fork(p)
+	p.b.ConductOf(p.ambient, left, driven, 3, 0.25, p.out)
+	p.b.Curve(p.ambient, p.plate, p.out, func(d float64) (q, slope float64) { return d + d*d*d/1e4, 1 + 3*d*d/1e4 })
+	n, err := p.b.Build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := n.Describe(280, 290)
+	wantLaws := []network.LawDescription{{From: "plate", To: "left", Circuit: "driven", Quantity: 3, Share: 1}, {From: "left", To: "ambient", Circuit: "driven", Quantity: 3, Share: 0.25}}
+	if !reflect.DeepEqual(d.Laws, wantLaws) {
+		t.Errorf("laws %+v, want %+v", d.Laws, wantLaws)
+	}
+	wantFlows := []network.FlowDescription{
+		{From: "hot", To: "left", Circuit: "driven", Quantity: 1}, {From: "hot", To: "right", Circuit: "driven", Quantity: 2},
+		{From: "left", To: "cold", Circuit: "driven", Quantity: 1}, {From: "right", To: "cold", Circuit: "driven", Quantity: 2},
+		{From: "cold", To: "hot", Circuit: "driven", Quantity: 0},
+	}
+	if !reflect.DeepEqual(d.Flows, wantFlows) {
+		t.Errorf("flows %+v, want %+v", d.Flows, wantFlows)
+	}
+	if len(d.Operations) != 2 || d.Operations[0].Circuit != "other" || d.Operations[0].Reference != "cold" {
+		t.Fatalf("operations %+v", d.Operations)
+	}
+	d.Operations = d.Operations[1:]
+	if d.Operations[0].Circuit != "driven" || d.Operations[0].Reference != "hot" || len(d.Operations[0].Quantities) != 4 {
+		t.Fatalf("operations %+v", d.Operations)
+	}
+	for at := 240.0; at < 380; at += 0.83 {
+		for v, cubics := range d.Operations[0].Quantities {
+			want, _ := n.Quantity(driven, v, at)
+			if got := value(d.Operations[0].Knots, cubics, at); math.Abs(got-want) > 1e-12*want {
+				t.Errorf("quantity %d at %g K: %.17g, want %.17g", v, at, got, want)
+			}
+		}
+	}
+	if len(d.Curves) != 1 || d.Curves[0].From != "plate" || d.Curves[0].To != "ambient" {
+		t.Fatalf("curves %+v", d.Curves)
+	}
+	for x := -79.0; x < 80; x += 3.1 {
+		if got, want := value(d.Curves[0].Knots, d.Curves[0].Cubics, x), x+x*x*x/1e4; math.Abs(got-want) > 1e-12*math.Abs(want) {
+			t.Errorf("curve at %g K: %g W, want %g", x, got, want)
+		}
+	}
+}

@@ -14,6 +14,12 @@
 // carries enthalpy, hence state, and what it takes from one lump it brings into
 // the next. So the ledger closes to rounding whatever the coolant and the steps.
 //
+// A circuit's flow is an input, or follows an Operation: a pump against the
+// pressure drops of its ring, at the viscosity of one lump's temperature. Flows of
+// branches, films and all else that depends on flow are then quantities of the
+// operation, tabulated while the network is built as functions with continuous
+// slopes, which the Jacobian has in full.
+//
 // A Network is built once by a Builder and then only changes its Inputs. It
 // keeps scratch memory: one goroutine at a time.
 package network

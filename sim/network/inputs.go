@@ -7,7 +7,7 @@ import "slices"
 // straight lines.
 type Inputs struct {
 	Power       []float64 // W, one a source
-	MassFlow    []float64 // kg/s, one a circuit, zero or above: streams do not turn round
+	MassFlow    []float64 // kg/s, one a circuit, zero or above: streams do not turn round; of no effect on one with an operation
 	Temperature []float64 // K, one a boundary, at time Since
 	Slope       []float64 // K/s, one a boundary
 	Since       float64   // s

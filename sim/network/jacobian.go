@@ -38,6 +38,7 @@ func (n *Network) buildPattern() {
 	for i := range n.leaks {
 		mark(lumps+len(n.paths)+i, int32(n.leaks[i].lump))
 	}
+	n.markLaws(mark)
 	n.rowStart = []int{0}
 	for i := range rows {
 		slices.Sort(rows[i])
@@ -45,6 +46,7 @@ func (n *Network) buildPattern() {
 		n.rowStart = append(n.rowStart, len(n.col))
 	}
 	n.placeEntries()
+	n.placeLaws()
 	n.fillDry()
 }
 
@@ -131,9 +133,7 @@ func (n *Network) fillSteady() {
 // is cheapest right after F at the same state.
 func (n *Network) Jacobian(t float64, y, jac []float64) {
 	copy(jac, n.steady)
-	if state := y[:len(n.names)]; !slices.Equal(state, n.state) {
-		n.evaluate(state)
-	}
+	n.bring(t, y)
 	for i := range n.wet {
 		w := &n.wet[i]
 		jac[w.entry] += w.g * n.slope[w.lump]
@@ -144,4 +144,5 @@ func (n *Network) Jacobian(t float64, y, jac []float64) {
 		jac[l.diag] += dp * n.invCapacity[l.lump]
 		jac[l.quad] += dp
 	}
+	n.addLawDerivatives(y[:len(n.names)], jac)
 }

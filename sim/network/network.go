@@ -2,6 +2,7 @@ package network
 
 import (
 	"math"
+	"slices"
 
 	"soakledger/sim/fluid"
 )
@@ -37,6 +38,12 @@ type Network struct {
 	outflows []boundaryLink
 	leaks    []leakLink
 
+	operation []*operated // that a circuit has, nil if its flow is an input
+	operated  []*operated // those that are not nil
+	laws      []lawLink
+	flows     []flowLink
+	curves    []curveLink
+
 	rowStart, col []int      // structural nonzeros of the Jacobian
 	dry           []float64  // its part that depends on nothing, see fillDry
 	steady        []float64  // its part at the present inputs: dry and the streams
@@ -44,15 +51,19 @@ type Network struct {
 
 	in         Inputs
 	moving     bool      // a boundary has a slope
-	fixed      []float64 // K, of every boundary at the time last evaluated
 	sourceHeat []float64 // W into every lump from the requested powers; 0 behind them, for the quadratures
 	rest       float64   // state of coolant that carries no energy, K
 	shift      float64   // K, added to the coolant's temperatures, see SetReference
 
-	invCapacity []float64 // K/J, by lump
+	perRow      []float64 // what a row's heat is multiplied by: K/J of a lump, 1 of a quadrature
+	invCapacity []float64 // K/J, by lump: the beginning of perRow
 	state       []float64 // last evaluated, by lump
-	temp        []float64 // K there
-	slope       []float64 // derivative of temp with respect to state
+	nodes       []float64 // K, of the lumps there and of the boundaries at the time last evaluated
+	temp, fixed []float64 // its two parts
+	slope       []float64 // derivative of nodes with respect to the lump's own state; 0 of boundaries
+	quantity    []float64 // of all operations, at the state last evaluated
+	moves       []bool    // whether a quantity is ever above zero
+	growth      []float64 // derivatives with respect to their references' temperatures, 1/K; Jacobian's scratch
 	group       []int32   // for AppendUndetermined
 }
 
@@ -104,12 +115,13 @@ type leakLink struct {
 
 // newNetwork copies a checked builder into working form.
 func newNetwork(b *Builder) *Network {
-	lumps := len(b.lumps)
+	lumps, rows := len(b.lumps), len(b.lumps)+len(b.paths)+len(b.leaks)
 	n := &Network{
 		sources: b.sources, boundaries: b.boundaries, circuits: b.circuits, paths: b.paths, coolant: b.coolant,
-		invCapacity: make([]float64, lumps), state: make([]float64, lumps), temp: make([]float64, lumps), slope: make([]float64, lumps),
-		sourceHeat: make([]float64, lumps+len(b.paths)+len(b.leaks)), fixed: make([]float64, len(b.boundaries)), group: make([]int32, lumps+1),
+		perRow: slices.Repeat([]float64{1}, rows), state: make([]float64, lumps), nodes: make([]float64, lumps+len(b.boundaries)),
+		slope: make([]float64, lumps+len(b.boundaries)), sourceHeat: make([]float64, rows), group: make([]int32, lumps+1),
 	}
+	n.invCapacity, n.temp, n.fixed = n.perRow[:lumps], n.nodes[:lumps], n.nodes[lumps:]
 	if n.coolant != nil {
 		n.scale, n.c0 = n.coolant.Scaled(reference)
 	}
@@ -131,6 +143,7 @@ func newNetwork(b *Builder) *Network {
 	for _, l := range b.leaks {
 		n.leaks = append(n.leaks, leakLink{leak: l})
 	}
+	n.addLaws(b)
 	n.in = n.NewInputs()
 	n.forget()
 	return n

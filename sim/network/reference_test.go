@@ -48,6 +48,7 @@ func newReference(c *networktest.Case, t float64) *reference {
 	for _, s := range c.Streams {
 		r.stream(s)
 	}
+	r.laws()
 	for k, l := range c.Leaks {
 		x := l.Growth * (c.Temperatures[l.Lump] - l.At)
 		p := l.Power * math.Exp(x)
@@ -63,6 +64,45 @@ func newReference(c *networktest.Case, t float64) *reference {
 		r.ties[l.Lump] += slope
 	}
 	return r
+}
+
+// laws adds what follows operations, and curves.
+func (r *reference) laws() {
+	conduct := func(a, b network.Node, path network.Path, q, tie float64) {
+		r.into(a, -q, path)
+		r.into(b, q, path)
+		r.ties[r.row(a, path)] += tie
+		r.ties[r.row(b, path)] += tie
+	}
+	for _, l := range r.c.Laws {
+		g, slope := r.quantity(l.Circuit, l.Value)
+		d := r.temperature(l.A) - r.temperature(l.B)
+		conduct(l.A, l.B, l.Path, l.Share*g*d, l.Share*(g+math.Abs(slope*d)))
+	}
+	for _, f := range r.c.Flows {
+		m, slope := r.quantity(f.Circuit, f.Value)
+		r.flow(f.From, f.To, 0, m)
+		tie := r.c0 * (m + 100*math.Abs(slope))
+		r.ties[f.From] += tie
+		r.ties[f.To] += tie
+	}
+	for _, l := range r.c.Curves {
+		d := r.temperature(l.A) - r.temperature(l.B)
+		within := math.Max(-80, math.Min(d, 80))
+		q := l.G*within + l.Cube*within*within*within
+		slope := l.G + 3*l.Cube*within*within
+		conduct(l.A, l.B, l.Path, q+slope*(d-within), slope)
+	}
+}
+
+// quantity is a circuit's at the temperature of its reference, and its slope.
+func (r *reference) quantity(c network.Circuit, value int) (y, slope float64) {
+	for _, o := range r.c.Operations {
+		if o.Circuit == c {
+			return o.Operation.(networktest.Polynomials).Quantity(value, r.temp[o.Reference])
+		}
+	}
+	panic("no operation")
 }
 
 // temperature is that of a lump or, at the reference's time, of a boundary, K.
@@ -106,19 +146,23 @@ func (r *reference) state() []float64 {
 // stream adds what a stream does to the lump it enters, by the lump's own
 // enthalpy, and the energy it carries across a boundary relative to 293.15 K.
 func (r *reference) stream(s networktest.Stream) {
-	m := s.Share * r.c.Inputs.MassFlow[s.Circuit]
-	from, to := enthalpy(r.c.Coolant, r.temperature(s.From)), enthalpy(r.c.Coolant, r.temperature(s.To))
+	r.flow(s.From, s.To, s.Path, s.Share*r.c.Inputs.MassFlow[s.Circuit])
+}
+
+// flow is stream with the mass flow m, kg/s.
+func (r *reference) flow(a, b network.Node, path network.Path, m float64) {
+	from, to := enthalpy(r.c.Coolant, r.temperature(a)), enthalpy(r.c.Coolant, r.temperature(b))
 	size := m * 4e5 // an enthalpy of 4e5 J/kg is that of water at 95 degC
-	if s.To >= 0 {
-		r.heat[s.To] += m * (from - to)
+	if b >= 0 {
+		r.heat[b] += m * (from - to)
 	}
-	r.sizes[r.row(s.From, s.Path)] += size
-	r.sizes[r.row(s.To, s.Path)] += size
+	r.sizes[r.row(a, path)] += size
+	r.sizes[r.row(b, path)] += size
 	switch carried := m * (from - r.h0); {
-	case s.From < 0:
-		r.quad[s.Path] -= carried
-	case s.To < 0:
-		r.quad[s.Path] += carried
+	case a < 0:
+		r.quad[path] -= carried
+	case b < 0:
+		r.quad[path] += carried
 	}
 }
 

@@ -1,5 +1,7 @@
 package network
 
+import "slices"
+
 // F writes the rates of change at time t (s) and state y into dydt: K/s (of
 // the state) for the lumps, W for the quadratures. Both have Dim's length in all.
 //
@@ -20,6 +22,7 @@ func (n *Network) F(t float64, y, dydt []float64) {
 	conductOuter(n.outer, n.fixed, temp, heat, quad)
 	carryInner(n.rings, n.rest, state, heat)
 	n.carryOuter(state, heat, quad)
+	n.addLawHeat(state, dydt)
 	released := quad[len(n.paths):]
 	for i := range n.leaks {
 		l := &n.leaks[i]
@@ -46,6 +49,17 @@ func (n *Network) evaluate(state []float64) {
 	for i := range n.leaks {
 		l := &n.leaks[i]
 		l.p = l.powerAt(temp[l.lump])
+	}
+	n.evaluateLaws()
+}
+
+// bring brings everything up to date at time t and state y, if it is not.
+func (n *Network) bring(t float64, y []float64) {
+	if state := y[:len(n.names)]; !slices.Equal(state, n.state) {
+		n.evaluate(state)
+	}
+	if n.moving {
+		n.evaluateBoundaries(t)
 	}
 }
 
@@ -141,6 +155,7 @@ func (n *Network) TimeDerivative(t float64, y, dfdt []float64) bool {
 		return false
 	}
 	clear(dfdt)
+	n.bring(t, y)
 	lumps := len(n.names)
 	for i := range n.outer {
 		l := &n.outer[i]
@@ -150,11 +165,12 @@ func (n *Network) TimeDerivative(t float64, y, dfdt []float64) bool {
 	}
 	for i := range n.inflows {
 		s := &n.inflows[i]
-		_, dt := n.scale.Temperature(n.scale.Of(n.BoundaryTemperature(int(s.boundary), t)))
+		_, dt := n.scale.Temperature(s.state)
 		q := s.carry * n.in.Slope[s.boundary] / dt
 		dfdt[s.lump] += q
 		dfdt[lumps+int(s.path)] -= q
 	}
+	n.addLawDrift(dfdt)
 	for i, inv := range n.invCapacity {
 		dfdt[i] *= inv
 	}

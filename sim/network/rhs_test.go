@@ -10,7 +10,7 @@ import (
 	"soakledger/sim/network/networktest"
 )
 
-var everything = networktest.Kinds{Leaks: true, Moving: true}
+var everything = networktest.Kinds{Leaks: true, Moving: true, Laws: true}
 
 // rates evaluates F of a case.
 func rates(n *network.Network, t float64, y []float64) []float64 {
@@ -75,7 +75,7 @@ func TestEnergyBalance(t *testing.T) {
 // though the state of coolant is only close to its temperature.
 func TestAtRest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := networktest.Draw(t, networktest.Kinds{})
+		c := networktest.Draw(t, networktest.Kinds{Laws: true})
 		ambient := rapid.Float64Range(260, 330).Draw(t, "ambient")
 		for i := range c.Temperatures {
 			c.Temperatures[i] = ambient
@@ -125,7 +125,7 @@ func TestLoopAtRest(t *testing.T) {
 // all others, nor any lump colder than all others.
 func TestMaximumPrinciple(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := networktest.Draw(t, networktest.Kinds{})
+		c := networktest.Draw(t, networktest.Kinds{Laws: true})
 		extreme := rapid.IntRange(0, len(c.Temperatures)-1).Draw(t, "extreme")
 		for k, lumps := range c.Sources {
 			for _, n := range lumps {
@@ -148,7 +148,7 @@ func TestMaximumPrinciple(t *testing.T) {
 // The reference of the enthalpy shifts energy between paths but nothing else.
 func TestReferenceMovesOnlyTheSplit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := networktest.Draw(t, networktest.Kinds{})
+		c := networktest.Draw(t, networktest.Kinds{Laws: true})
 		n, y := c.BuildWithState()
 		before := rates(n, 0, y)
 		n.SetReference(rapid.Float64Range(260, 330).Draw(t, "reference"))
@@ -188,7 +188,7 @@ func TestStoppedCircuit(t *testing.T) {
 }
 
 func TestRightHandSideDoesNotAllocate(t *testing.T) {
-	c := networktest.Loop16()
+	c := networktest.Operated16()
 	c.Inputs.Slope[0] = 1e-3
 	n, y := c.BuildWithState()
 	dydt, jac := make([]float64, len(y)), make([]float64, len(n.Pattern().Col))

@@ -29,6 +29,7 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 	for i := range n.inflows {
 		g.join(n.inflows[i].lump, outside, n.inflows[i].carry > 0)
 	}
+	n.joinLaws(g, outside)
 	tied := g.root(outside)
 	for i := range outside {
 		if g.root(i) != tied {
@@ -36,6 +37,22 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 		}
 	}
 	return dst
+}
+
+// joinLaws joins what hangs together by links that follow operations or curves.
+func (n *Network) joinLaws(g groups, outside int32) {
+	for i := range n.laws {
+		l := &n.laws[i]
+		g.join(l.a, min(l.b, outside), l.share > 0 && n.moves[l.value])
+	}
+	for i := range n.flows {
+		s := &n.flows[i]
+		g.join(s.from, s.to, n.moves[s.value])
+	}
+	for i := range n.curves {
+		l := &n.curves[i]
+		g.join(l.a, min(l.b, outside), l.curve.carries())
+	}
 }
 
 // groups is a forest over lumps: each points to another of its group, or to

@@ -24,6 +24,21 @@ func loose(c *networktest.Case) (nodes []network.Node) {
 				reached[l.A], reached[l.B] = true, true
 			}
 		}
+		for _, l := range c.Laws {
+			if l.Share*c.Operations[operationOf(c, l.Circuit)].Operation.(networktest.Polynomials)[l.Value][0] > 0 && (reached[l.A] || reached[l.B]) {
+				reached[l.A], reached[l.B] = true, true
+			}
+		}
+		for _, l := range c.Curves {
+			if reached[l.A] || reached[l.B] {
+				reached[l.A], reached[l.B] = true, true
+			}
+		}
+		for _, f := range c.Flows {
+			if c.Operations[operationOf(c, f.Circuit)].Operation.(networktest.Polynomials)[f.Value][0] > 0 && reached[f.From] {
+				reached[f.To] = true
+			}
+		}
 		for _, s := range c.Streams {
 			if s.Share*c.Inputs.MassFlow[s.Circuit] > 0 && reached[s.From] {
 				reached[s.To] = true
@@ -38,9 +53,13 @@ func loose(c *networktest.Case) (nodes []network.Node) {
 	return nodes
 }
 
+func operationOf(c *networktest.Case, circuit network.Circuit) int {
+	return slices.IndexFunc(c.Operations, func(o networktest.Operation) bool { return o.Circuit == circuit })
+}
+
 func TestUndetermined(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := networktest.Draw(t, networktest.Kinds{})
+		c := networktest.Draw(t, networktest.Kinds{Laws: true})
 		n := c.Build()
 		if got, want := n.Undetermined(), loose(c); !slices.Equal(got, want) {
 			t.Fatalf("got %v, want %v", got, want)

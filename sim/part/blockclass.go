@@ -20,7 +20,7 @@ func BlockClasses() []BlockClass {
 	return []BlockClass{
 		{"processor block", BlockFilm(), PlateCapacity(), BlockMass(), BlockVolume()},
 		{
-			Name:          "full-cover graphics block",
+			Name:          "full-cover block",
 			Film:          Default{80, 40, 200, spec.Conductance, practice},
 			PlateCapacity: Default{250, 190, 340, spec.HeatCapacity, practice},
 			Mass:          Default{0.7, 0.5, 0.9, spec.Mass, practice},

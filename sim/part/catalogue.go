@@ -16,11 +16,18 @@ func Catalogue() []Entry {
 	var all []Entry
 	for _, group := range [][]Entry{
 		{{"ambient", "", "temperature", Ambient()}},
-		chipEntries(), blockEntries(), pumpEntries(), tubeEntries(), reservoirEntries(), radiatorEntries(), resistanceEntries(),
+		surroundingsEntries(), chipEntries(), blockEntries(), pumpEntries(), tubeEntries(), reservoirEntries(), radiatorEntries(), resistanceEntries(),
 	} {
 		all = append(all, group...)
 	}
 	return all
+}
+
+func surroundingsEntries() []Entry {
+	return []Entry{
+		{"room", "", "capacity", RoomCapacity()}, {"room", "", "conductance", RoomConductance()},
+		{"case", "", "capacity", CaseCapacity()}, {"case", "", "conductance", CaseConductance()},
+	}
 }
 
 func chipEntries() []Entry {
@@ -50,6 +57,7 @@ func pumpEntries() []Entry {
 	e := []Entry{
 		{"pump", "", "flow", PumpFlow()}, {"pump", "", "power", PumpPower()}, {"pump", "", "holds", PumpVolume()},
 		{"pump", "", "power_floor", PumpFloor()}, {"pump", "", "tied_share", PumpTied()},
+		{"pump", "", "speed", PumpSpeed()}, {"pump", "", "coolant to metal", PumpTie()},
 	}
 	for _, c := range PumpClasses() {
 		e = append(e,
@@ -64,7 +72,8 @@ func tubeEntries() []Entry {
 	return []Entry{
 		{"tube", "", "bore", TubeBore()}, {"tube", "", "wall", TubeWall()}, {"tube", "", "length", TubeLength()},
 		{"tube", "", "roughness", TubeRoughness()}, {"tube", "", "emissivity", WallEmissivity()},
-		{"fitting", "", "loss", FittingLoss()},
+		{"tube", "", "loss of a bend", BendLoss()},
+		{"fitting", "", "loss", FittingLoss()}, {"fitting", "elbow", "loss", ElbowLoss()},
 	}
 }
 
@@ -73,13 +82,14 @@ func reservoirEntries() []Entry {
 	for _, c := range ReservoirClasses() {
 		e = append(e, Entry{"reservoir", c.Name, "volume", c.Volume})
 	}
-	return append(e, Entry{"reservoir", "", "mass", ReservoirMass()})
+	return append(e, Entry{"reservoir", "", "mass", ReservoirMass()}, Entry{"reservoir", "", "tied_share", ReservoirTied()})
 }
 
 func radiatorEntries() []Entry {
 	e := []Entry{
 		{"radiator", "", "film_conductance over conductance", RadiatorFilm()}, {"radiator", "", "test_flow", RadiatorTestFlow()},
 		{"radiator", "", "metal_capacity", RadiatorMetal()}, {"radiator", "", "holds", RadiatorVolume()},
+		{"radiator", "", "size", RadiatorLength()}, {"radiator", "", "fans.speed", FanSpeed()},
 		{"radiator", "", "cells", RadiatorCells()}, {"radiator", "", "growth with fan speed", RadiatorGrowth()},
 		{"radiator", "", "airflow over free flow", AirflowShare()}, {"radiator", "section of 120 mm, no fans", "conductance", SectionPassive()},
 	}

@@ -22,7 +22,7 @@ func TestCatalogue(t *testing.T) {
 			t.Errorf("%s is listed twice", name)
 		}
 		seen[name] = true
-		if !(e.Low < e.Value && e.Value < e.High) {
+		if !(e.Low <= e.Value && e.Value <= e.High && e.Low < e.High) {
 			t.Errorf("%s: %g is not inside %g to %g", name, e.Value, e.Low, e.High)
 		}
 		if e.Dimension == "" || e.Source == "" || e.Part == "" || e.Figure == "" {
@@ -73,9 +73,12 @@ var known = map[string]func() part.Default{
 	"PumpVolume": part.PumpVolume, "PumpFloor": part.PumpFloor, "PumpTied": part.PumpTied, "TubeBore": part.TubeBore,
 	"TubeLength": part.TubeLength, "TubeWall": part.TubeWall, "TubeRoughness": part.TubeRoughness,
 	"WallEmissivity": part.WallEmissivity, "FittingLoss": part.FittingLoss, "ReservoirVolume": part.ReservoirVolume,
-	"ReservoirMass": part.ReservoirMass, "RadiatorFilm": part.RadiatorFilm, "RadiatorTestFlow": part.RadiatorTestFlow,
+	"ReservoirMass": part.ReservoirMass, "ReservoirTied": part.ReservoirTied, "RadiatorFilm": part.RadiatorFilm, "RadiatorTestFlow": part.RadiatorTestFlow,
 	"RadiatorMetal": part.RadiatorMetal, "RadiatorVolume": part.RadiatorVolume, "RadiatorCells": part.RadiatorCells,
 	"RadiatorGrowth": part.RadiatorGrowth, "AirflowShare": part.AirflowShare, "SectionPassive": part.SectionPassive,
+	"RoomCapacity": part.RoomCapacity, "RoomConductance": part.RoomConductance, "CaseCapacity": part.CaseCapacity,
+	"CaseConductance": part.CaseConductance, "FanSpeed": part.FanSpeed, "RadiatorLength": part.RadiatorLength,
+	"ElbowLoss": part.ElbowLoss, "BendLoss": part.BendLoss, "PumpTie": part.PumpTie, "PumpSpeed": part.PumpSpeed,
 }
 
 // Every default function of the package is in the catalogue, with its very

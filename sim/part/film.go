@@ -11,7 +11,7 @@ import (
 // FilmExponent is the power of the flow with which a block's film grows:
 // between 1/2 of laminar flow that still develops, as in the fine channels of a
 // cold plate, and 4/5 of turbulent flow.
-func FilmExponent() Default { return Default{0.7, 0.45, 0.8, spec.Ratio, practice} }
+func FilmExponent() Default { return Default{0.7, 0.45, 0.8, spec.Factor, practice} }
 
 // FilmFloor is the share of a film's conductance at its test flow that remains
 // without flow: conduction across the standing coolant, and its natural
@@ -90,7 +90,7 @@ func newNumbers(c *fluid.Table, t float64) numbers {
 	mu, dmu := c.Viscosity(t)
 	k, dk := c.Conductivity(t)
 	_, cp, dcp := c.Enthalpy(t)
-	const prandtl = testViscosity * testSpecificHeat / testConductivity
+	const prandtl = testViscosity * TestSpecificHeat / testConductivity
 	return numbers{
 		reynolds:      rho / mu * (testViscosity / testDensity),
 		prandtl:       mu * cp / k / prandtl,

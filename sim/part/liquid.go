@@ -43,3 +43,7 @@ func TubeVolume(bore, length float64) float64 { return math.Pi / 4 * bore * bore
 // without flow, W/K: conduction along a 10 mm bore over 50 mm of water
 // (0.6 W/(m K)), so that a stopped loop still has a level.
 const AxialConductance = 0.6 * math.Pi / 4 * 0.010 * 0.010 / 0.05
+
+// JunctionVolume is the coolant in a fitting where several branches meet
+// several others, m3 (common practice, no source).
+const JunctionVolume = 5e-6

@@ -26,11 +26,21 @@ func (p Parallel) Branches() int { return len(p.branches) }
 // Drop is the common pressure drop. Its slope is that of conductances side by
 // side.
 func (p Parallel) Drop(q float64, l Liquid) (dp, slope float64) {
+	var room [fewBranches]float64
 	size := math.Abs(q)
+	if n := len(p.branches); n <= len(room) {
+		if dp, slope, ok := p.share(size, l, room[:n]); ok {
+			return math.Copysign(dp, q), slope
+		}
+	}
 	dp = p.common(size, l)
 	_, slope = p.flow(dp, size, l)
 	return math.Copysign(dp, q), slope
 }
+
+// fewBranches is the number of branches up to which a drop is found without
+// memory of its own.
+const fewBranches = 8
 
 // Split writes the flow of every branch (m3/s, of the sign of q) to flows and
 // returns the common pressure drop with its slope. The flows add up to q to
@@ -39,18 +49,67 @@ func (p Parallel) Split(q float64, l Liquid, flows []float64) (dp, slope float64
 	if len(flows) != len(p.branches) {
 		panic("part: Parallel.Split: flows has not one element a branch")
 	}
-	dp, slope = p.Drop(q, l)
+	size := math.Abs(q)
+	dp, slope, ok := p.share(size, l, flows)
+	if !ok {
+		dp = p.common(size, l)
+		_, slope = p.flow(dp, size, l)
+		for i, b := range p.branches {
+			flows[i], _ = flowAt(b, dp, size, l)
+		}
+	}
+	scale(flows, q)
+	return math.Copysign(dp, q), slope
+}
+
+// scale makes flows add up to q.
+func scale(flows []float64, q float64) {
 	sum := 0.0
-	for i, b := range p.branches {
-		flows[i], _ = flowAt(b, math.Abs(dp), math.Abs(q), l)
-		sum += flows[i]
+	for _, f := range flows {
+		sum += f
 	}
 	for i := range flows {
 		if sum > 0 {
 			flows[i] *= q / sum
 		}
 	}
-	return dp, slope
+}
+
+// share finds the flows of all branches at once, by Newton's method from powers
+// of the drops that they would have alone. It reports false where that does not
+// settle within a few steps, at rest for instance.
+func (p Parallel) share(q float64, l Liquid, flows []float64) (dp, slope float64, ok bool) {
+	if q == 0 {
+		return 0, 0, false
+	}
+	for i, b := range p.branches {
+		alone, _ := b.Drop(q, l)
+		flows[i] = math.Pow(alone, -1/turbulentExponent)
+	}
+	scale(flows, q)
+	last := math.Inf(1)
+	for range 20 {
+		ease, sum := 0.0, 0.0 // d q/d dp of all, and the same times the drops
+		low, high := math.Inf(1), 0.0
+		for i, b := range p.branches {
+			d, s := b.Drop(flows[i], l)
+			ease += 1 / s
+			sum += d / s
+			low, high = math.Min(low, d), math.Max(high, d)
+		}
+		dp, slope = sum/ease, 1/ease
+		apart := (high - low) / dp
+		if !(apart > 4e-15) || apart < 1e-12 && apart >= last {
+			return dp, slope, dp > 0
+		}
+		last = apart
+		for i, b := range p.branches {
+			d, s := b.Drop(flows[i], l)
+			flows[i] = math.Max(flows[i]/10, flows[i]+(dp-d)/s)
+		}
+		scale(flows, q)
+	}
+	return 0, 0, false
 }
 
 // flow returns the flow of all branches together at a common drop, of which no

@@ -112,6 +112,9 @@ func (d PumpDrive) Electrical(speed float64) (power, slope float64) {
 // its speed: electronics and bearings.
 func PumpFloor() Default { return Default{0.08, 0.02, 0.2, spec.Ratio, practice} }
 
+// PumpSpeed is the speed of a pump over its rated one.
+func PumpSpeed() Default { return Default{1, 0.3, 1, spec.Ratio, practice} }
+
 // PumpClass holds what is usual for a size of pump.
 type PumpClass struct {
 	Name  string
@@ -127,7 +130,7 @@ type PumpClass struct {
 func SmallPump() PumpClass {
 	return PumpClass{
 		Name:  "small",
-		Head:  Default{1.8 * MetreOfWater, 1.0 * MetreOfWater, 2.5 * MetreOfWater, spec.Pressure, practice},
+		Head:  Default{1.8 * MetreOfWater, 1.0 * MetreOfWater, 2.5 * MetreOfWater, spec.Head, practice},
 		Free:  Default{0.4 / 3600, 0.2 / 3600, 0.6 / 3600, spec.VolumeFlow, practice},
 		Power: Default{6, 3, 10, spec.PowerFlow, practice},
 		Rated: Default{3600. / 60, 2400. / 60, 4800. / 60, spec.RotationSpeed, practice},
@@ -140,7 +143,7 @@ func SmallPump() PumpClass {
 func LargePump() PumpClass {
 	return PumpClass{
 		Name:  "large",
-		Head:  Default{4.0 * MetreOfWater, 3.5 * MetreOfWater, 5.0 * MetreOfWater, spec.Pressure, practice},
+		Head:  Default{4.0 * MetreOfWater, 3.5 * MetreOfWater, 5.0 * MetreOfWater, spec.Head, practice},
 		Free:  Default{1.2 / 3600, 1.0 / 3600, 1.5 / 3600, spec.VolumeFlow, practice},
 		Power: Default{20, 18, 23, spec.PowerFlow, practice},
 		Rated: Default{4500. / 60, 4000. / 60, 4800. / 60, spec.RotationSpeed, practice},

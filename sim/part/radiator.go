@@ -9,7 +9,7 @@ import (
 
 // RadiatorFilm is the ratio of the coolant-to-metal conductance to the
 // radiator's whole conductance.
-func RadiatorFilm() Default { return Default{6, 3, 15, spec.Ratio, practice} }
+func RadiatorFilm() Default { return Default{6, 3, 15, spec.Factor, practice} }
 
 // RadiatorTestFlow is the coolant flow at which a conductance is measured.
 func RadiatorTestFlow() Default {
@@ -67,18 +67,19 @@ func (r Rating) Most() float64 { return 0.95 * r.CapacityRate }
 // heat of a radiator of exponent ua (W/K) at the capacity rate c of the
 // coolant (W/K): n c ((1-P)^(-1/n) - 1) with P = 1 - exp(-ua/c).
 //
-// The rule is exact while ua/(n c) stays below 0.5. Towards zero flow, where
-// mixed cells lose their meaning as steps along the flow, it passes smoothly
-// to ua itself, which it reaches at ua/(n c) = 1.5.
-func CellConductance(ua, c float64, n int) float64 {
+// The rule is exact while ua/(n c) stays below exact, a half unless the
+// radiator was tested at more. Towards zero flow, where mixed cells lose their
+// meaning as steps along the flow, it passes smoothly to ua itself, which it
+// reaches one above that.
+func CellConductance(ua, c float64, n int, exact float64) float64 {
 	if c <= 0 {
 		return ua
 	}
 	x := ua / (float64(n) * c)
-	if x >= 1.5 {
+	if x >= exact+1 {
 		return ua
 	}
-	s := math.Min(math.Max(1.5-x, 0), 1)
+	s := math.Min(exact+1-x, 1)
 	return ua * (1 + (math.Expm1(x)/x-1)*s*s*(3-2*s))
 }
 

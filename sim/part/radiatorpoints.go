@@ -14,7 +14,7 @@ func SectionPassive() Default { return Default{1.0, 0.5, 1.5, spec.Conductance, 
 
 // RadiatorGrowth is the power of the fan speed with which a radiator's
 // conductance grows where only one speed is stated.
-func RadiatorGrowth() Default { return Default{0.7, 0.6, 0.8, spec.Ratio, practice} }
+func RadiatorGrowth() Default { return Default{0.7, 0.6, 0.8, spec.Factor, practice} }
 
 // AirflowShare is the airflow through a radiator over the free flow of its
 // fans.

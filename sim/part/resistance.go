@@ -23,7 +23,7 @@ func LiquidAt(c *fluid.Coolant, t float64) Liquid {
 // IAPWS SR6-08(2011), Table 8.
 const (
 	testDensity      = 997.047013
-	testSpecificHeat = 4181.44618
+	TestSpecificHeat = 4181.44618
 	testViscosity    = 889.996774e-6
 	testConductivity = 0.606502308
 )

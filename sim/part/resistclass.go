@@ -2,9 +2,9 @@ package part
 
 import "soakledger/sim/spec"
 
-// statedFlow is the flow at which the pressure drops of parts are quoted, one
+// StatedFlow is the flow at which the pressure drops of parts are quoted, one
 // US gallon a minute, m3/s.
-const statedFlow = 3.785411784e-3 / 60
+const StatedFlow = 3.785411784e-3 / 60
 
 // ResistanceClass is what is usual for the pressure drop of a part at 3.79
 // L/min (1 US gal/min) of water at 25 degC.
@@ -20,7 +20,7 @@ func ResistanceClasses() []ResistanceClass {
 	}
 	return []ResistanceClass{
 		{"processor block", kPa(10, 5, 20)},
-		{"full-cover graphics block", kPa(6, 3, 12)},
+		{"full-cover block", kPa(6, 3, 12)},
 		{"slim radiator", kPa(5, 2, 10)},
 		{"thick radiator", kPa(2.8, 1.5, 6)},
 		{"coupling pair", kPa(4, 2, 6)},
@@ -35,12 +35,12 @@ func ResistanceClassNamed(word string) (ResistanceClass, error) {
 
 // Points returns the class's drop at every flow.
 func (c ResistanceClass) Points() (Points, error) {
-	return NewPoints([]float64{statedFlow}, []float64{c.Drop.Value})
+	return NewPoints([]float64{StatedFlow}, []float64{c.Drop.Value})
 }
 
 // FittingLoss is the loss coefficient of a fitting, on the bore of the tube it
 // holds: a short narrowing, and a widening behind it.
-func FittingLoss() Default { return Default{0.8, 0.3, 1.5, spec.Ratio, practice} }
+func FittingLoss() Default { return Default{0.8, 0.3, 1.5, spec.Factor, practice} }
 
 // TubeRoughness is the height of roughness of drawn or extruded tubing.
 func TubeRoughness() Default {

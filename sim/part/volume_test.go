@@ -83,7 +83,7 @@ func TestThicknessWords(t *testing.T) {
 func wholeLoop(t *testing.T, radiators int, size part.RadiatorSize, graphics, pumps int, pumpSize, reservoir string, tube float64) (volume, metal float64) {
 	t.Helper()
 	processor := must[part.BlockClass](t)(part.BlockClassNamed("processor block"))
-	cover := must[part.BlockClass](t)(part.BlockClassNamed("full-cover graphics block"))
+	cover := must[part.BlockClass](t)(part.BlockClassNamed("full-cover block"))
 	pump := must[part.PumpClass](t)(part.PumpClassNamed(pumpSize))
 	tank := must[part.ReservoirClass](t)(part.ReservoirClassNamed(reservoir))
 	r, g, p := float64(radiators), float64(graphics), float64(pumps)
@@ -134,7 +134,7 @@ func TestWeights(t *testing.T) {
 }
 
 func TestUnknownClasses(t *testing.T) {
-	if _, err := part.BlockClassNamed("x"); err == nil || !strings.Contains(err.Error(), "processor block, full-cover graphics block") {
+	if _, err := part.BlockClassNamed("x"); err == nil || !strings.Contains(err.Error(), "processor block, full-cover block") {
 		t.Errorf("an unknown block gives %v", err)
 	}
 	if _, err := part.ReservoirClassNamed("x"); err == nil || !strings.Contains(err.Error(), "small, typical, large") {

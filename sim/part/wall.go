@@ -132,3 +132,31 @@ func (s Skin) face(air *fluid.Table, ti, ta float64) float64 {
 	}
 	return face
 }
+
+// reservoirDiameter and reservoirWall are those of a usual cylindrical
+// reservoir, m (common practice, no source).
+const (
+	reservoirDiameter = 0.060
+	reservoirWall     = 0.004
+)
+
+// ReservoirSkin returns the skin of an upright cylindrical reservoir of a
+// volume (m3) and a material.
+func ReservoirSkin(volume float64, m Material) Skin {
+	height := volume / (math.Pi / 4 * reservoirDiameter * reservoirDiameter)
+	area := math.Pi * reservoirDiameter * (height + reservoirDiameter/2)
+	return Skin{
+		Through: m.Conductivity * area / reservoirWall,
+		Outside: Surface{Area: area, Size: height, Emissivity: m.Emissivity, Shape: Upright},
+	}
+}
+
+// ReservoirWallMass returns the mass (kg) of the wall that a skin of a material
+// describes.
+func ReservoirWallMass(s Skin, m Material) float64 {
+	return s.Outside.Area * reservoirWall * m.Density
+}
+
+// ReservoirTied is the share of a reservoir's whole mass, lids and mounts
+// included, that follows the coolant.
+func ReservoirTied() Default { return Default{0.5, 0.3, 0.8, spec.Ratio, practice} }

@@ -37,13 +37,13 @@ func (s *Scenario) Get(path string) (Value, error) {
 
 // With returns a copy in which the field at path states v; an unset v takes
 // the statement back. s itself never changes. The value must be of the field's
-// type and in its range (a number stands for a power in W as well); what
+// type and in its range (a number stands for a power in W and a speed in 1/s as well); what
 // depends on other fields is left to Check. Names and kinds cannot be set:
 // other fields rest on them. A number set on a list of numbers becomes its only
 // element.
 func (s *Scenario) With(path string, v Value) (*Scenario, error) {
 	c := s.Clone()
-	p, err := c.find(path, true)
+	p, err := c.find(path, v.IsSet())
 	if err != nil {
 		return nil, err
 	}
@@ -109,16 +109,10 @@ func (s *Scenario) All() iter.Seq2[Field, Value] {
 }
 
 func (d Draft) walk(prefix string, yield func(Field, Value) bool) bool {
-	sections := []*Section{d.Section}
-	if k, ok := d.Section.Kind(d.kind); ok {
-		sections = append(sections, k.Section)
-	}
-	for _, section := range sections {
-		for _, f := range section.Fields {
-			f.Path = prefix + f.Key
-			if !d.walkField(f, yield) {
-				return false
-			}
+	for f := range d.fields() {
+		f.Path = prefix + f.Key
+		if !d.walkField(f, yield) {
+			return false
 		}
 	}
 	return true
@@ -128,6 +122,9 @@ func (d Draft) walkField(f Field, yield func(Field, Value) bool) bool {
 	member, _, _ := d.member(f.Key)
 	switch f.Type {
 	case TypeSection:
+		if f.optional && member.IsNil() {
+			return true
+		}
 		return d.open(f.Section, member).walk(f.Path+".", yield)
 	case TypeSections:
 		for i := range member.Len() {
@@ -147,9 +144,9 @@ func (d Draft) walkField(f Field, yield func(Field, Value) bool) bool {
 
 // elementPrefix begins the paths of a list's element: its name if it has one.
 func elementPrefix(f Field, e Draft, i int) string {
-	if name, ok := f.Section.Field("name"); ok {
-		if text := e.v.Field(name.index).String(); text != "" {
-			return text + "."
+	if n := f.Section.nameIndex; n >= 0 && !e.Parallel() {
+		if name := e.v.Field(n).String(); name != "" {
+			return name + "."
 		}
 	}
 	return f.Path + "[" + strconv.Itoa(i) + "]."

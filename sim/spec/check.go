@@ -30,7 +30,7 @@ func (p *Problem) Error() string { return p.Path + ": " + p.Text }
 // need each other, shares that go round in a circle. It returns nil for a
 // sound scenario, and at most 200 problems. Node suffixes (cpu.die) are known only to the assembly.
 func Check(s *Scenario) []*Problem {
-	c := &checker{s: s}
+	c := &checker{s: s, placed: s.placedParts()}
 	c.names()
 	c.values()
 	c.references()
@@ -42,6 +42,7 @@ func Check(s *Scenario) []*Problem {
 // checker collects the problems of one scenario.
 type checker struct {
 	s        *Scenario
+	placed   []placedPart      // parts of all loops, branches included
 	kinds    map[string]string // what each name names: chip, tube, lump, link ...
 	problems []*Problem
 }
@@ -81,6 +82,8 @@ func checkValue(f Field, v Value) *Problem {
 		p.checkPower(v.Power)
 	case TypeRepeat:
 		p.checkRepeat(v.Repeat)
+	case TypeSpeed:
+		p.checkSpeed(v.Speed)
 	}
 	if p.Text == "" {
 		return nil
@@ -111,10 +114,26 @@ func (p *Problem) checkWord(text string) {
 
 // NotOne says of a text that is none of the field's words which ones are.
 func (f Field) NotOne(text string) string {
-	if near := Nearest(text, f.One); near != "" {
-		return fmt.Sprintf("%q is not known; did you mean %s? Allowed: %s", text, near, orList(f.One))
+	if near := meant(text, f.One); near != nil {
+		return fmt.Sprintf("%q is not known; did you mean %s? Allowed: %s", text, orList(near), orList(f.One))
 	}
 	return fmt.Sprintf("%q is not known: write %s", shortened(text), orList(f.One))
+}
+
+// meant returns the choice that text resembles, or all that have a word in them
+// that it resembles: desktp is that of two kinds of desktop.
+func meant(text string, choices []string) []string {
+	if near := Nearest(text, choices); near != "" {
+		return []string{near}
+	}
+	var found []string
+	for _, choice := range choices {
+		words := strings.Fields(choice)
+		if slices.Contains(words, text) || Nearest(text, words) != "" {
+			found = append(found, choice)
+		}
+	}
+	return found
 }
 
 // shortened keeps a monstrous word out of the messages.
@@ -157,5 +176,18 @@ func (p *Problem) checkRepeat(r Repeat) {
 		p.Text = "either a count or forever, not both"
 	case !r.Forever && (float64(r.Count) < p.Field.Min || float64(r.Count) > p.Field.Max):
 		p.Text = fmt.Sprintf("%d is outside %v to %v: write how often, or forever", r.Count, p.Field.Min, p.Field.Max)
+	}
+}
+
+func (p *Problem) checkSpeed(s Speed) {
+	switch {
+	case s.Rate.Set && s.Share.Set:
+		p.Text = "a speed is either rpm or a share of the rated one, not both"
+	case s.Rate.Set:
+		p.checkNumber(s.Rate.Value)
+	case !finite(s.Share.Value):
+		p.Text = "not a finite number"
+	case s.Share.Value < 0 || s.Share.Value > maxSpeed:
+		p.Text = fmt.Sprintf("a share of the rated speed lies between 0 %% and %v %%, for example 60 %%", maxSpeed*100)
 	}
 }

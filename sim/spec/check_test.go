@@ -55,12 +55,12 @@ func TestCheck(t *testing.T) {
 		{"step of nobody", func(s *Scenario) { s.Work[0].Steps[1].Power.Of = "nobody" }, []string{"render.steps[1].power: nothing is called nobody"}},
 		{"link to nowhere", func(s *Scenario) { s.Links[0].To = "outside" }, []string{"link_1.to: nothing is called outside: give the name of a lump, chip or part, or ambient"}},
 		{"link to a pattern", func(s *Scenario) { s.Links[0].To = "render.die" }, []string{"link_1.to: render is a work, not a lump"}},
-		{"link to itself", func(s *Scenario) { s.Links[0].To = "case" }, []string{"link_1: it begins and ends at case"}},
+		{"link to itself", func(s *Scenario) { s.Links[0].To = "board" }, []string{"link_1: it begins and ends at board"}},
 		{"link without end", func(s *Scenario) { s.Links[0].To = "" }, []string{"link_1: a link needs from and to"}},
 		{"start of nobody", func(s *Scenario) { s.Start.Nodes[0].Node = "gpu.die" }, []string{"start.gpu.die: nothing is called gpu"}},
 		{"start of the room", func(s *Scenario) { s.Start.Nodes[0].Node = "ambient" }, []string{"start.ambient: nothing is called ambient"}},
-		{"start twice", func(s *Scenario) { s.Start.Nodes[0].Node = "case" }, []string{"start.case: case is given twice"}},
-		{"start here and there", func(s *Scenario) { s.Lumps[0].Start = Some(300) }, []string{"start.case: the lump states its own start"}},
+		{"start twice", func(s *Scenario) { s.Start.Nodes[0].Node = "board" }, []string{"start.board: board is given twice"}},
+		{"start here and there", func(s *Scenario) { s.Lumps[0].Start = Some(300) }, []string{"start.board: the lump states its own start"}},
 		{"start both ways", func(s *Scenario) { s.Start.Rule = "level" }, []string{"start: either one word"}},
 		{"start too hot", func(s *Scenario) { s.Start.Nodes[0].Temperature = 2000 }, []string{"start.cpu.die: 2000 is outside"}},
 		{"two blocks", func(s *Scenario) { s.Loops[0].Parts[0] = Part{Kind: "block", Block: &Block{Cools: "cpu"}} }, []string{"block_2.cools: cpu already sits under block_1"}},
@@ -75,18 +75,18 @@ func TestCheck(t *testing.T) {
 		}, nil},
 		{"figures of water", func(s *Scenario) { s.Coolant = Coolant{Fluid: "water", SpecificHeat: Some(4180)} }, []string{"coolant: density and specific_heat belong to"}},
 		{"leakage of what", func(s *Scenario) { s.Chips[0].Leakage.Power = Number{} }, []string{"cpu.leakage: it needs power"}},
-		{"leakage of a lump", func(s *Scenario) { s.Lumps[0].Leakage.Form = "linear" }, []string{"case.leakage: it needs power"}},
+		{"leakage of a lump", func(s *Scenario) { s.Lumps[0].Leakage.Form = "linear" }, []string{"board.leakage: it needs power"}},
 		{"shares of no power", func(s *Scenario) {
 			s.Chips[0].Power = Power{}
 			s.Loops[0].Parts[2].Power = Power{}
 		}, []string{"cpu: it needs power, the full load that render refers to"}},
 		{"on and off of no power", func(s *Scenario) { s.Work[1].Name = "evening"; s.Chips[1] = Chip{Work: "evening"} }, []string{"chip_2: it needs power"}},
 		{"empty loop", func(s *Scenario) { s.Loops = append(s.Loops, Loop{}) }, []string{"loop_2: a loop needs parts"}},
-		{"no kind", func(s *Scenario) { s.Loops[0].Parts[1] = Part{Name: "hose"} }, []string{"hose: part is missing: write what it is, pump, tube, block, radiator or reservoir"}},
+		{"no kind", func(s *Scenario) { s.Loops[0].Parts[1] = Part{Name: "hose"} }, []string{"hose: part is missing: write what it is, pump, tube, fitting, block, radiator or reservoir"}},
 		{"unknown kind", func(s *Scenario) { s.Loops[0].Parts[1] = Part{Name: "hose", Kind: "hose"} }, []string{`hose.part: "hose" is not known`}},
 		{"two kinds", func(s *Scenario) { s.Loops[0].Parts[1].Pump = &Pump{} }, []string{"tube_1: it is a tube and holds the data of a pump as well"}},
-		{"lump of nothing", func(s *Scenario) { s.Lumps[0].Capacity = Number{} }, []string{"case: it needs capacity, holds or held_at"}},
-		{"lump of two things", func(s *Scenario) { s.Lumps[0].Holds = Some(0.001) }, []string{"case: capacity and holds exclude each other"}},
+		{"lump of nothing", func(s *Scenario) { s.Lumps[0].Capacity = Number{} }, []string{"board: it needs capacity, holds or held_at"}},
+		{"lump of two things", func(s *Scenario) { s.Lumps[0].Holds = Some(0.001) }, []string{"board: capacity and holds exclude each other"}},
 		{"held lump starts", func(s *Scenario) { s.Lumps[1].Start = Some(300) }, []string{"wall: nothing changes a lump with held_at"}},
 		{"link of nothing", func(s *Scenario) { s.Links[0].Conductance = Number{} }, []string{"link_1: it needs conductance or flow"}},
 		{"link of two things", func(s *Scenario) { s.Links[0].Flow = Some(0.001) }, []string{"link_1: conductance and flow exclude each other"}},
@@ -101,10 +101,10 @@ func TestCheck(t *testing.T) {
 		{"circle through a pattern", func(s *Scenario) { s.Work[0].Steps[1].Power.Of = "block_1" }, []string{"cpu.power: shares go round in a circle (cpu of block_1 of cpu)"}},
 		{"long circle", func(s *Scenario) {
 			s.Chips[0].Power = Power{Share: Some(1), Of: "chip_2"}
-			s.Chips[1].Power = Power{Share: Some(1), Of: "case"}
+			s.Chips[1].Power = Power{Share: Some(1), Of: "board"}
 			s.Lumps[0].Power = Power{Share: Some(1), Of: "pump_1"}
 			s.Loops[0].Parts[0].Power = Power{Share: Some(1), Of: "cpu"}
-		}, []string{"cpu.power: shares go round in a circle (cpu of chip_2 of case of pump_1 of cpu)"}},
+		}, []string{"cpu.power: shares go round in a circle (cpu of chip_2 of board of pump_1 of cpu)"}},
 		{"unused pattern", func(s *Scenario) { s.Chips[0].Work = "" }, nil},
 	}
 	for _, c := range tests {
@@ -147,5 +147,24 @@ func TestFlood(t *testing.T) {
 	}
 	if got := len(Check(s)); got != mostProblems {
 		t.Errorf("%d problems, want %d", got, mostProblems)
+	}
+}
+
+// TestMeant: a choice of several words is found by one of them, and what fits
+// two choices names both.
+func TestMeant(t *testing.T) {
+	chips := []string{"desktop with spreader", "compact desktop", "workstation", "bare die graphics"}
+	for text, want := range map[string]string{
+		"desktop with spreeder": "desktop with spreader",
+		"desktop":               "desktop with spreader or compact desktop",
+		"desktp":                "desktop with spreader or compact desktop",
+		"graphics":              "bare die graphics",
+		"workstaton":            "workstation",
+		"phone":                 "",
+		"":                      "",
+	} {
+		if got := orList(meant(text, chips)); got != want {
+			t.Errorf("%q: %q may be meant, want %q", text, got, want)
+		}
 	}
 }

@@ -26,6 +26,8 @@ func (c *checker) names() {
 		switch earlier, twice := c.kinds[name]; {
 		case twice:
 			p.Text = name + " is already the name of a " + earlier + ": every name may be given once, so write for example " + name + "_2"
+		case root.isOptional(name):
+			p.Text = name + " is a section of its own, " + name + ": {...}: state it there, or write another name here, for example " + name + "_1"
 		case slices.Contains(reserved(), name):
 			p.Text = name + " has a meaning of its own in a scenario: write another name, for example " + name + "_1"
 		case !validName(name):
@@ -67,4 +69,11 @@ func proposeName(name, word string) string {
 		return madeName(word, 1)
 	}
 	return mended
+}
+
+// isOptional reports whether key is a section that counts as stated when it
+// exists. Such a section is a node of its own name.
+func (s *Section) isOptional(key string) bool {
+	f, ok := s.Field(key)
+	return ok && f.optional
 }

@@ -21,6 +21,9 @@ func (c *checker) references() {
 	}
 	c.linkEnds()
 	c.startNodes()
+	if name := c.s.Figures.Of; root.isOptional(name) {
+		c.node("figures.of", name, false)
+	}
 	c.oneBlockPerChip()
 }
 
@@ -33,14 +36,15 @@ func (c *checker) refer(f Field, v Value, name, wanted string, accept func(kind 
 	c.report(&Problem{Path: f.Path, Field: f, Given: v, Text: c.noSuch(name, kind, wanted, accept)})
 }
 
-// noSuch says what a name is not, and which names would do.
-func (c *checker) noSuch(name, kind, wanted string, accept func(kind string) bool) string {
+// noSuch says what a name is not, and which names would do: those of the
+// accepted kinds, and others that are no one's name.
+func (c *checker) noSuch(name, kind, wanted string, accept func(kind string) bool, others ...string) string {
 	fit := c.namesOf(accept)
 	name = shortened(name)
 	if kind != "" {
 		return fmt.Sprintf("%s is a %s, not %s%s", name, kind, wanted, choose(fit))
 	}
-	if near := Nearest(name, fit); near != "" {
+	if near := Nearest(name, append(others, fit...)); near != "" {
 		return fmt.Sprintf("nothing is called %s; did you mean %s?", name, near)
 	}
 	return fmt.Sprintf("nothing is called %s: give the name of %s%s", name, wanted, choose(fit))
@@ -111,33 +115,54 @@ func (c *checker) lumpStarts(name string) bool {
 // node checks the part of a node's name before the dot.
 func (c *checker) node(path, node string, ambient bool) {
 	name, _, _ := strings.Cut(node, ".")
-	if node == "" || ambient && node == ambientNode || c.full() {
+	here := c.airNodes()
+	if node == "" || ambient && node == ambientNode || slices.Contains(here, name) || c.full() {
 		return
 	}
-	if kind, known := c.kinds[name]; !known || !c.hasPower(kind) {
-		wanted := "a lump, chip or part"
+	kind, known := c.kinds[name]
+	switch {
+	case root.isOptional(name) && known: // the name is a problem of its own
+	case root.isOptional(name):
+		f, _ := root.Field(name)
+		c.report(&Problem{Path: path, Given: TextValue(node), Text: fmt.Sprintf(
+			"the file has no %s: section, so there is no such node: add one, %s: {capacity: %s}, or %s: {} for the usual figures",
+			name, name, f.Section.Fields[0].Example, name)})
+	case !known || !c.hasPower(kind):
 		if ambient {
-			wanted += ", or ambient"
+			here = append([]string{ambientNode}, here...)
 		}
-		c.report(&Problem{Path: path, Given: TextValue(node), Text: c.noSuch(name, kind, wanted, c.hasPower)})
+		wanted := "a lump, chip or part"
+		if len(here) > 0 {
+			wanted += ", or " + orList(here)
+		}
+		c.report(&Problem{Path: path, Given: TextValue(node), Text: c.noSuch(name, kind, wanted, c.hasPower, here...)})
 	}
+}
+
+// airNodes lists the nodes that sections of the file bring.
+func (c *checker) airNodes() []string {
+	var names []string
+	if c.s.Room != nil {
+		names = append(names, "room")
+	}
+	if c.s.Case != nil {
+		names = append(names, "case")
+	}
+	return names
 }
 
 func (c *checker) oneBlockPerChip() {
 	cooler := map[string]string{}
-	for i := range c.s.Loops {
-		for j := range c.s.Loops[i].Parts {
-			part := &c.s.Loops[i].Parts[j]
-			if part.Block == nil || part.Block.Cools == "" {
-				continue
-			}
-			path := c.partPath(i, j)
-			if earlier, twice := cooler[part.Block.Cools]; twice {
-				c.add(path+".cools", "%s already sits under %s: a chip has one block", part.Block.Cools, earlier)
-				continue
-			}
-			cooler[part.Block.Cools] = path
+	for _, at := range c.placed {
+		block := at.part.Block
+		if block == nil || block.Cools == "" {
+			continue
 		}
+		if earlier, twice := cooler[block.Cools]; twice {
+			c.add(at.path+".cools", "%s already sits under %s: a chip has one block", block.Cools, earlier)
+			continue
+		}
+		cooler[block.Cools] = at.path
 	}
 }
 
@@ -147,12 +172,4 @@ func (c *checker) path(name, list string, i int) string {
 		return name
 	}
 	return fmt.Sprintf("%s[%d]", list, i)
-}
-
-func (c *checker) partPath(loop, part int) string {
-	p := &c.s.Loops[loop].Parts[part]
-	if p.Name != "" {
-		return p.Name
-	}
-	return c.path(c.s.Loops[loop].Name, "loops", loop) + fmt.Sprintf(".parts[%d]", part)
 }

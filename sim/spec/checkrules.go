@@ -2,7 +2,6 @@ package spec
 
 import (
 	"fmt"
-	"reflect"
 	"slices"
 	"strings"
 )
@@ -10,15 +9,14 @@ import (
 // rules checks the keys that exclude or need one another.
 func (c *checker) rules() {
 	c.coolant()
+	c.otherHeat()
 	for i := range c.s.Chips {
 		chip := &c.s.Chips[i]
 		path := c.path(chip.Name, "chips", i)
 		c.leakage(path, chip.Leakage)
-		c.ownPower(path, chip.Power, chip.Work)
+		c.ownPower(path, "power", chip.Power, chip.Work)
 	}
-	for i := range c.s.Loops {
-		c.loop(i)
-	}
+	c.parts()
 	for i := range c.s.Lumps {
 		c.lump(i)
 	}
@@ -65,9 +63,21 @@ func (c *checker) leakage(path string, l Leakage) {
 	}
 }
 
+// otherHeat checks what the case releases besides the loop.
+func (c *checker) otherHeat() {
+	k := c.s.Case
+	switch {
+	case k == nil:
+	case k.OtherHeat.Share.Set && k.Work != "":
+		c.add("case.work", "other_heat is a share of %s and follows the work of that: leave work out, or state other_heat in W", k.OtherHeat.Of)
+	default:
+		c.ownPower("case", "other_heat", k.OtherHeat, k.Work)
+	}
+}
+
 // ownPower checks that a pattern of shares, or of on and off, finds a power to
-// refer to.
-func (c *checker) ownPower(path string, power Power, work string) {
+// refer to under the given key.
+func (c *checker) ownPower(path, key string, power Power, work string) {
 	if power.Set() || work == "" {
 		return
 	}
@@ -81,47 +91,7 @@ func (c *checker) ownPower(path string, power Power, work string) {
 			relative = relative || step.Power.Share.Set && step.Power.Of == ""
 		}
 		if relative {
-			c.add(path, "it needs power, the full load that %s refers to, for example power: 210 W", work)
-		}
-	}
-}
-
-func (c *checker) loop(i int) {
-	loop := &c.s.Loops[i]
-	if len(loop.Parts) == 0 {
-		c.add(c.path(loop.Name, "loops", i), "a loop needs parts, for example {part: tube, bore: 10 mm, length: 450 mm}")
-	}
-	for j := range loop.Parts {
-		part := &loop.Parts[j]
-		path := c.partPath(i, j)
-		if part.Kind == "" {
-			c.add(path, "part is missing: write what it is, %s", orList(partKinds()))
-		}
-		c.onlyItsKind(path, part)
-		c.ownPower(path, part.Power, part.Work)
-	}
-}
-
-func partKinds() []string {
-	var names []string
-	for _, k := range sectionOfPart().Kinds {
-		names = append(names, k.Name)
-	}
-	return names
-}
-
-func sectionOfPart() *Section {
-	loops, _ := root.Field("loops")
-	parts, _ := loops.Section.Field("parts")
-	return parts.Section
-}
-
-// onlyItsKind finds data of another kind, which only a program can leave.
-func (c *checker) onlyItsKind(path string, p *Part) {
-	v := reflect.ValueOf(p).Elem()
-	for _, k := range sectionOfPart().Kinds {
-		if p.Kind != "" && k.Name != p.Kind && !v.Field(k.index).IsNil() {
-			c.add(path, "it is a %s and holds the data of a %s as well", p.Kind, k.Name)
+			c.add(path, "it needs %s, the full load that %s refers to, for example %s: 210 W", key, work, key)
 		}
 	}
 }
@@ -135,7 +105,7 @@ func (c *checker) lump(i int) {
 		c.add(path, "nothing changes a lump with held_at: leave start out")
 	}
 	c.leakage(path, l.Leakage)
-	c.ownPower(path, l.Power, l.Work)
+	c.ownPower(path, "power", l.Power, l.Work)
 }
 
 func (c *checker) link(i int) {

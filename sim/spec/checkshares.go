@@ -51,11 +51,8 @@ func (c *checker) shareGraph() map[string][]string {
 	for i := range c.s.Chips {
 		add(c.s.Chips[i].Name, c.s.Chips[i].Power, c.s.Chips[i].Work)
 	}
-	for i := range c.s.Loops {
-		for j := range c.s.Loops[i].Parts {
-			p := &c.s.Loops[i].Parts[j]
-			add(p.Name, p.Power, p.Work)
-		}
+	for p := range c.s.Parts() {
+		add(p.Name, p.Power, p.Work)
 	}
 	for i := range c.s.Lumps {
 		add(c.s.Lumps[i].Name, c.s.Lumps[i].Power, c.s.Lumps[i].Work)

@@ -2,6 +2,7 @@ package spec
 
 import (
 	"fmt"
+	"iter"
 	"reflect"
 )
 
@@ -19,15 +20,11 @@ func (s *Scenario) Draft() Draft {
 	return Draft{Section: root, v: reflect.ValueOf(s).Elem()}
 }
 
-// Field returns the field of the given key, common or of the kind set so far.
+// Field returns the field of the given key, common or of the kind set so far;
+// of a parallel element the branches alone.
 func (d Draft) Field(key string) (Field, bool) {
-	if f, ok := d.Section.Field(key); ok {
-		return f, true
-	}
-	if k, ok := d.Section.Kind(d.kind); ok {
-		return k.Section.Field(key)
-	}
-	return Field{}, false
+	_, f, err := d.member(key)
+	return f, err == nil
 }
 
 // SetKind makes the section one of the given kind, whose keys it then has.
@@ -43,11 +40,31 @@ func (d Draft) SetKind(name string) (Draft, error) {
 	return d, d.Put(KindKey, TextValue(name))
 }
 
-// Into opens the section under key.
+// SetParallel makes the section a parallel element, whose only key is that of
+// its branches.
+func (d Draft) SetParallel() (Draft, error) {
+	b := d.Section.Branches
+	if b == nil {
+		return d, fmt.Errorf("%s has no branches", d.Section.Name)
+	}
+	d.v.Field(b.index).Set(reflect.MakeSlice(reflect.SliceOf(b.Section.goType), 0, 0))
+	return d, nil
+}
+
+// Parallel reports whether the section is a parallel element.
+func (d Draft) Parallel() bool {
+	b := d.Section.Branches
+	return b != nil && !d.v.Field(b.index).IsNil()
+}
+
+// Into opens the section under key, which counts as stated from then on.
 func (d Draft) Into(key string) (Draft, error) {
 	member, f, err := d.member(key)
 	if err != nil || f.Type != TypeSection {
 		return Draft{}, fmt.Errorf("%s has no section %q", d.Section.Name, key)
+	}
+	if f.optional {
+		member = pointed(member, true)
 	}
 	return Draft{Section: f.Section, v: member}, nil
 }
@@ -94,12 +111,16 @@ func (d Draft) PutStart(node string, kelvin float64) error {
 
 // member finds the struct member of a key.
 func (d Draft) member(key string) (reflect.Value, Field, error) {
-	if f, ok := d.Section.Field(key); ok {
+	parallel := d.Parallel()
+	if b := d.Section.Branches; parallel && b.Key == key {
+		return d.v.Field(b.index), *b, nil
+	}
+	if f, ok := d.Section.Field(key); ok && !parallel {
 		return d.v.Field(f.index), f, nil
 	}
-	if k, ok := d.Section.Kind(d.kind); ok {
+	if k, ok := d.Section.Kind(d.kind); ok && !parallel {
 		if f, ok := k.Section.Field(key); ok {
-			return d.kindStruct(k).Field(f.index), f, nil
+			return pointed(d.v.Field(k.index), d.grow).Field(f.index), f, nil
 		}
 	}
 	return reflect.Value{}, Field{}, fmt.Errorf("%s has no key %q", d.Section.Name, key)
@@ -109,6 +130,9 @@ func (d Draft) member(key string) (reflect.Value, Field, error) {
 func assign(member reflect.Value, f Field, v Value) error {
 	if v.Type == TypeNumber && f.Type == TypePower {
 		v = PowerValue(Power{Watts: Some(v.Number)})
+	}
+	if v.Type == TypeNumber && f.Type == TypeSpeed {
+		v = SpeedValue(Speed{Rate: Some(v.Number)})
 	}
 	allowed := v.Type == f.Type || v.Type == TypeUnset ||
 		v.Type == TypeText && f.Type == TypeStart || v.Type == TypeNumber && f.Type == TypeNumbers
@@ -124,6 +148,8 @@ func assign(member reflect.Value, f Field, v Value) error {
 		*target = v.Power
 	case *Repeat:
 		*target = v.Repeat
+	case *Speed:
+		*target = v.Speed
 	case *[]Number:
 		*target = nil
 		if v.IsSet() {
@@ -148,6 +174,8 @@ func read(member reflect.Value) Value {
 		return PowerValue(x)
 	case Repeat:
 		return RepeatValue(x)
+	case Speed:
+		return SpeedValue(x)
 	case Start:
 		return TextValue(x.Rule)
 	}
@@ -158,22 +186,25 @@ func typeError(f Field, v Value) error {
 	return fmt.Errorf("%s is a %s, not a %s", f.Key, f.Type, v.Type)
 }
 
-// kindStruct returns the struct that holds the keys of kind k. Where a section
-// made by hand lacks it, nothing is stated.
-func (d Draft) kindStruct(k Kind) reflect.Value {
-	p := d.v.Field(k.index)
+// pointed returns the struct that a pointer leads to. A missing one is made
+// where grow says so; elsewhere one that states nothing stands in.
+func pointed(p reflect.Value, grow bool) reflect.Value {
 	switch {
 	case !p.IsNil():
 		return p.Elem()
-	case d.grow:
-		p.Set(reflect.New(k.Section.goType))
+	case grow:
+		p.Set(reflect.New(p.Type().Elem()))
 		return p.Elem()
 	}
-	return reflect.New(k.Section.goType).Elem()
+	return reflect.New(p.Type().Elem()).Elem()
 }
 
-// open makes a draft of an existing struct, with the kind it states.
+// open makes a draft of an existing struct, with the kind it states, or of the
+// one that a pointer leads to.
 func (d Draft) open(s *Section, v reflect.Value) Draft {
+	if v.Kind() == reflect.Pointer {
+		v = pointed(v, d.grow)
+	}
 	e := Draft{Section: s, v: v, grow: d.grow}
 	if s.kindIndex >= 0 {
 		e.kind = v.Field(s.kindIndex).String()
@@ -185,4 +216,46 @@ func (d Draft) open(s *Section, v reflect.Value) Draft {
 func (d Draft) Kind() string { return d.kind }
 
 // Keys returns the keys that may be put, common ones first.
-func (d Draft) Keys() []string { return d.Section.Keys(d.kind) }
+func (d Draft) Keys() []string {
+	if d.Parallel() {
+		return []string{d.Section.Branches.Key}
+	}
+	return d.Section.Keys(d.kind)
+}
+
+// fields walks over the fields that the section has, in the order of Keys.
+func (d Draft) fields() iter.Seq[Field] {
+	return func(yield func(Field) bool) {
+		if d.Parallel() {
+			yield(*d.Section.Branches)
+			return
+		}
+		sections := []*Section{d.Section}
+		if k, ok := d.Section.Kind(d.kind); ok {
+			sections = append(sections, k.Section)
+		}
+		for _, section := range sections {
+			for _, f := range section.Fields {
+				if !yield(f) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// lists walks over the lists of sections in which things with names can lie.
+func (d Draft) lists() iter.Seq2[*Field, reflect.Value] {
+	return func(yield func(*Field, reflect.Value) bool) {
+		if d.Parallel() {
+			yield(d.Section.Branches, d.v.Field(d.Section.Branches.index))
+			return
+		}
+		for i := range d.Section.Fields {
+			f := &d.Section.Fields[i]
+			if f.Type == TypeSections && !yield(f, d.v.Field(f.index)) {
+				return
+			}
+		}
+	}
+}

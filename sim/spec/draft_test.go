@@ -30,14 +30,14 @@ func TestDraft(t *testing.T) {
 	put(part, "power", NumberValue(3))
 	put(must(root.Into("figures")), "coolant_at", NumberValue(310))
 	put(must(root.Into("figures")), "coolant_at", NumberValue(320))
-	if err := root.PutStart("case", 300); err != nil {
+	if err := root.PutStart("board", 300); err != nil {
 		t.Fatal(err)
 	}
 	want := Scenario{
 		Coolant: Coolant{Fluid: "water"},
 		Loops:   []Loop{{Parts: []Part{{Kind: "tube", Tube: &Tube{Bore: Some(0.01)}, Power: Power{Watts: Some(3)}}}}},
 		Figures: Figures{CoolantAt: []Number{Some(310), Some(320)}},
-		Start:   Start{Nodes: []StartNode{{Node: "case", Temperature: 300}}},
+		Start:   Start{Nodes: []StartNode{{Node: "board", Temperature: 300}}},
 	}
 	if !reflect.DeepEqual(s, want) {
 		t.Errorf("got %+v", s)

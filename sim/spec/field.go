@@ -17,18 +17,21 @@ type Field struct {
 	One       []string  // allowed words of a text; nil for any
 	Short     string    // key that may stand for the whole section
 	OwnShare  bool      // a power may be a share of the part's own power
+	Pair      bool      // each element of the list has two values and may be written as a pair
 	Example   string
 	Doc       string
 	Section   *Section // fields of a section or of each element of a list
 
-	index int // in the struct
+	index    int  // in the struct
+	optional bool // a pointer: the section counts as stated when it exists, even if empty
 }
 
 // Section describes a struct of a Scenario.
 type Section struct {
-	Name   string // of the Go type: Scenario, Chip, Tube
-	Fields []Field
-	Kinds  []Kind // the keys of each kind stand beside Fields; nil for most
+	Name     string // of the Go type: Scenario, Chip, Tube
+	Fields   []Field
+	Kinds    []Kind // the keys of each kind stand beside Fields; nil for most
+	Branches *Field // list that may stand in place of all other keys; nil for most
 
 	goType    reflect.Type
 	nameIndex int // of the field called name, -1 if there is none
@@ -45,6 +48,10 @@ type Kind struct {
 
 // KindKey is the key of a section with kinds that says which one it is.
 const KindKey = "part"
+
+// BranchesKey is the key that stands in place of all others of such a section
+// where it is a set of branches.
+const BranchesKey = "parallel"
 
 // Field returns the field of the given key among the common ones.
 func (s *Section) Field(key string) (Field, bool) {
@@ -94,39 +101,58 @@ func (s *Section) Keys(kind string) []string {
 func Root() *Section { return root }
 
 // root is built once from the struct tags and read only from then on.
-var root = describe(reflect.TypeFor[Scenario]())
+var root = describer{}.section(reflect.TypeFor[Scenario]())
 
 var typeOf = map[reflect.Type]Type{
 	reflect.TypeFor[Number]():   TypeNumber,
 	reflect.TypeFor[string]():   TypeText,
 	reflect.TypeFor[Power]():    TypePower,
 	reflect.TypeFor[Repeat]():   TypeRepeat,
+	reflect.TypeFor[Speed]():    TypeSpeed,
 	reflect.TypeFor[[]Number](): TypeNumbers,
 	reflect.TypeFor[Start]():    TypeStart,
 }
 
-func describe(t reflect.Type) *Section {
+// describer reads struct tags, each type once: the parts of a branch are parts
+// again.
+type describer map[reflect.Type]*Section
+
+func (known describer) section(t reflect.Type) *Section {
+	if s := known[t]; s != nil {
+		return s
+	}
 	s := &Section{Name: t.Name(), goType: t, nameIndex: -1, kindIndex: -1}
+	known[t] = s
 	for i := range t.NumField() {
-		member := t.Field(i)
-		if kind := member.Tag.Get("kind"); kind != "" {
-			s.Kinds = append(s.Kinds, Kind{Name: kind, Section: describe(member.Type.Elem()), index: i})
-			continue
-		}
-		if key := member.Tag.Get("spec"); key != "" {
-			s.Fields = append(s.Fields, describeField(key, i, member))
-		}
-		switch key := member.Tag.Get("spec"); key {
-		case "name":
-			s.nameIndex = i
-		case KindKey:
-			s.kindIndex = i
-		}
+		known.member(s, i, t.Field(i))
 	}
 	return s
 }
 
-func describeField(key string, index int, member reflect.StructField) Field {
+// member adds what one member of the struct is to a section.
+func (known describer) member(s *Section, i int, member reflect.StructField) {
+	if kind := member.Tag.Get("kind"); kind != "" {
+		s.Kinds = append(s.Kinds, Kind{Name: kind, Section: known.section(member.Type.Elem()), index: i})
+		return
+	}
+	if key := member.Tag.Get("branches"); key != "" {
+		f := known.field(key, i, member)
+		s.Branches = &f
+		return
+	}
+	key := member.Tag.Get("spec")
+	if key != "" {
+		s.Fields = append(s.Fields, known.field(key, i, member))
+	}
+	switch key {
+	case "name":
+		s.nameIndex = i
+	case KindKey:
+		s.kindIndex = i
+	}
+}
+
+func (known describer) field(key string, index int, member reflect.StructField) Field {
 	tag := member.Tag
 	f := Field{
 		Key: key, index: index,
@@ -135,20 +161,23 @@ func describeField(key string, index int, member reflect.StructField) Field {
 		Max:       bound(tag, "max", math.Inf(1)),
 		Short:     tag.Get("short"),
 		OwnShare:  tag.Get("share") == "own",
+		Pair:      tag.Get("pair") == "yes",
 		Example:   tag.Get("eg"),
 		Doc:       tag.Get("doc"),
 	}
 	if words := tag.Get("one"); words != "" {
 		f.One = strings.Split(words, "|")
 	}
-	t, known := typeOf[member.Type]
+	t, simple := typeOf[member.Type]
 	switch {
-	case known:
+	case simple:
 		f.Type = t
 	case member.Type.Kind() == reflect.Slice:
-		f.Type, f.Section = TypeSections, describe(member.Type.Elem())
+		f.Type, f.Section = TypeSections, known.section(member.Type.Elem())
+	case member.Type.Kind() == reflect.Pointer:
+		f.Type, f.Section, f.optional = TypeSection, known.section(member.Type.Elem()), true
 	default:
-		f.Type, f.Section = TypeSection, describe(member.Type)
+		f.Type, f.Section = TypeSection, known.section(member.Type)
 	}
 	return f
 }

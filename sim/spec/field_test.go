@@ -38,9 +38,15 @@ func TestTags(t *testing.T) {
 			}
 			visit(k.Section)
 		}
+		if b := s.Branches; b != nil {
+			if b.Key != BranchesKey || keys[b.Key] || b.Doc == "" || b.Example == "" || b.Type != TypeSections {
+				t.Errorf("%s.%s: key repeated, or no meaning, example or list", s.Name, b.Key)
+			}
+			visit(b.Section)
+		}
 	}
 	visit(Root())
-	if len(seen) < 15 {
+	if len(seen) < 25 {
 		t.Errorf("only %d sections found", len(seen))
 	}
 }
@@ -54,9 +60,18 @@ func checkTags(t *testing.T, at string, s *Section, f Field) {
 			}
 		}
 	}
-	ranged := f.Type == TypeNumber || f.Type == TypePower || f.Type == TypeNumbers
+	ranged := f.Type == TypeNumber || f.Type == TypePower || f.Type == TypeNumbers || f.Type == TypeSpeed
 	if ranged && (math.IsInf(f.Min, 0) || math.IsInf(f.Max, 0) || f.Min >= f.Max || f.Dimension == None) {
 		t.Errorf("%s: range %v to %v of dimension %q", at, f.Min, f.Max, f.Dimension)
+	}
+	if f.Pair {
+		numbers := f.Type == TypeSections && len(f.Section.Fields) == 2
+		for _, value := range f.Section.Fields {
+			numbers = numbers && value.Type == TypeNumber
+		}
+		if !numbers || f.Example == "" {
+			t.Errorf("%s: a pair has two numbers and an example", at)
+		}
 	}
 	if f.Section == nil && f.Example == "" {
 		t.Errorf("%s has no example", at)
@@ -75,11 +90,12 @@ func checkTags(t *testing.T, at string, s *Section, f Field) {
 func TestEveryMemberHasAKey(t *testing.T) {
 	for _, typ := range []reflect.Type{
 		reflect.TypeFor[Scenario](), reflect.TypeFor[Chip](), reflect.TypeFor[Part](), reflect.TypeFor[Radiator](),
+		reflect.TypeFor[Pump](), reflect.TypeFor[Fitting](), reflect.TypeFor[Block](), reflect.TypeFor[Fans](), reflect.TypeFor[Room](), reflect.TypeFor[Case](),
 		reflect.TypeFor[Lump](), reflect.TypeFor[Link](), reflect.TypeFor[Work](), reflect.TypeFor[Solver](),
 	} {
 		for i := range typ.NumField() {
 			tag := typ.Field(i).Tag
-			if tag.Get("spec") == "" && tag.Get("kind") == "" {
+			if tag.Get("spec") == "" && tag.Get("kind") == "" && tag.Get("branches") == "" {
 				t.Errorf("%s.%s has neither key nor kind", typ.Name(), typ.Field(i).Name)
 			}
 		}
@@ -96,7 +112,7 @@ func TestKindsMatch(t *testing.T) {
 	if got := parts.KindsWith("film_conductance"); !slices.Equal(got, []string{"block", "radiator"}) {
 		t.Errorf("film_conductance belongs to %v", got)
 	}
-	if got := parts.Keys("tube"); !slices.Contains(got, "bore") || slices.Contains(got, "flow") {
+	if got := parts.Keys("tube"); !slices.Contains(got, "bore") || slices.Contains(got, "flow") || slices.Contains(got, "parallel") {
 		t.Errorf("keys of a tube are %v", got)
 	}
 }

@@ -20,7 +20,7 @@ const hashVersion = "soakledger scenario 1"
 // well, because they change no result. Names and the order of lists count.
 //
 // The canonical form is hashVersion, then a line for every list (path,
-// length) and every stated field (path, type, value) in the order of the Go
+// length), every room or case that is there (path) and every stated field (path, type, value) in the order of the Go
 // types, with structural paths; numbers as the 16 hexadecimal digits of their
 // IEEE 754 binary64 in SI units (zero without a sign), texts quoted.
 // Start temperatures are sorted by node.
@@ -32,24 +32,24 @@ func Hash(s *Scenario) string {
 }
 
 func hashSection(h hash.Hash, d Draft, prefix string) {
-	sections := []*Section{d.Section}
-	if k, ok := d.Section.Kind(d.kind); ok {
-		sections = append(sections, k.Section)
-	}
-	for _, section := range sections {
-		for _, f := range section.Fields {
-			if f.Key == "title" || f.Key == "note" {
-				continue
-			}
-			member, _, _ := d.member(f.Key)
-			d.hashField(h, f, member, prefix+f.Key)
+	for f := range d.fields() {
+		if f.Key == "title" || f.Key == "note" {
+			continue
 		}
+		member, _, _ := d.member(f.Key)
+		d.hashField(h, f, member, prefix+f.Key)
 	}
 }
 
 func (d Draft) hashField(h hash.Hash, f Field, member reflect.Value, path string) {
 	switch f.Type {
 	case TypeSection:
+		if f.optional && member.IsNil() {
+			return
+		}
+		if f.optional {
+			fmt.Fprintf(h, "%s section\n", path)
+		}
 		hashSection(h, d.open(f.Section, member), path+".")
 	case TypeSections:
 		hashLength(h, path, member.Len())
@@ -98,6 +98,13 @@ func hashValue(h hash.Hash, path string, v Value) {
 		}
 	case TypeRepeat:
 		fmt.Fprintf(h, "%s repeat %d %t\n", path, v.Repeat.Count, v.Repeat.Forever)
+	case TypeSpeed:
+		if v.Speed.Rate.Set {
+			fmt.Fprintf(h, "%s rate %s\n", path, bits(v.Speed.Rate.Value))
+		}
+		if v.Speed.Share.Set {
+			fmt.Fprintf(h, "%s share %s\n", path, bits(v.Speed.Share.Value))
+		}
 	}
 }
 

@@ -14,21 +14,17 @@ type item struct {
 	draft Draft
 }
 
-// items lists the named things in file order: chips, loops with their parts,
-// lumps, links, work.
+// items lists the things that have names in file order: chips, loops with their
+// parts, those of branches too, lumps, links, work.
 func (s *Scenario) items() []item { return appendItems(nil, s.Draft(), "") }
 
 // appendItems finds every list of sections that have a name.
 func appendItems(all []item, d Draft, prefix string) []item {
-	for _, f := range d.Section.Fields {
-		if f.Type != TypeSections {
-			continue
-		}
-		list := d.v.Field(f.index)
+	for f, list := range d.lists() {
 		for i := range list.Len() {
 			e := d.open(f.Section, list.Index(i))
 			path := prefix + f.Key + "[" + strconv.Itoa(i) + "]"
-			if n := f.Section.nameIndex; n >= 0 {
+			if n := f.Section.nameIndex; n >= 0 && !e.Parallel() {
 				all = append(all, item{word: word(e), path: path, draft: e, name: e.v.Field(n).Addr().Interface().(*string)})
 			}
 			all = appendItems(all, e, path+".")
@@ -47,15 +43,10 @@ func word(d Draft) string {
 
 // named returns the thing that bears the name, searching below d.
 func (d Draft) named(name string) (Draft, bool) {
-	for i := range d.Section.Fields {
-		f := &d.Section.Fields[i]
-		if f.Type != TypeSections {
-			continue
-		}
-		list := d.v.Field(f.index)
+	for f, list := range d.lists() {
 		for j := range list.Len() {
 			e := d.open(f.Section, list.Index(j))
-			if f.Section.nameIndex >= 0 && e.v.Field(f.Section.nameIndex).String() == name {
+			if f.Section.nameIndex >= 0 && !e.Parallel() && e.v.Field(f.Section.nameIndex).String() == name {
 				return e, true
 			}
 			if found, ok := e.named(name); ok {

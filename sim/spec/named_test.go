@@ -12,7 +12,7 @@ func TestNamed(t *testing.T) {
 		"chips[0]": "cpu", "chips[1]": "chip_2", "loops[0]": "loop_1",
 		"loops[0].parts[0]": "pump_1", "loops[0].parts[1]": "tube_1", "loops[0].parts[2]": "block_1",
 		"loops[0].parts[3]": "front", "loops[0].parts[4]": "tube_2",
-		"lumps[0]": "case", "lumps[1]": "wall", "links[0]": "link_1", "links[1]": "link_2",
+		"lumps[0]": "board", "lumps[1]": "wall", "links[0]": "link_1", "links[1]": "link_2",
 		"work[0]": "render", "work[1]": "work_2",
 	}
 	if got := named.Names(); !reflect.DeepEqual(got, want) {

@@ -46,6 +46,9 @@ const (
 	Density        Dimension = "density"       // kg/m3
 	SpecificHeat   Dimension = "specific_heat" // J/(kg K)
 	Count          Dimension = "count"         // whole number
+	Head           Dimension = "head"          // Pa; m is metres of water at 9806.65 Pa/m
+	Factor         Dimension = "factor"        // 1, a bare number
+	Price          Dimension = "price"         // a bare number in any one currency
 )
 
 // Power is a requested heat: a fixed number of watts, or a share. With Of

@@ -175,16 +175,39 @@ func (d Draft) lookup(key string) (reflect.Value, Field, error) {
 	if err == nil {
 		return member, f, nil
 	}
-	if kinds := d.Section.KindsWith(key); len(kinds) > 0 && d.kind != "" {
-		return member, f, otherKindError(fmt.Sprintf("a %s has no %s (a %s has)", d.kind, key, strings.Join(kinds, ", a ")))
+	if text := d.NotItsKey(key); text != "" {
+		return member, f, otherKindError(text)
 	}
 	return member, f, fmt.Errorf("it has no key %s", key)
 }
 
-// nearestPath returns the known path that resembles the given one most.
+// NotItsKey says of a key that a part of another kind has, or any part where
+// this is a parallel element, that it is not one of this section. It returns
+// "" where there is nothing of that sort to say.
+func (d Draft) NotItsKey(key string) string {
+	kinds := d.Section.KindsWith(key)
+	_, common := d.Section.Field(key)
+	switch {
+	case d.Parallel() && (common || len(kinds) > 0):
+		return fmt.Sprintf("a parallel element has no %s: state it on the parts in its branches", key)
+	case d.kind != "" && len(kinds) > 0:
+		return fmt.Sprintf("a %s has no %s (a %s has)", d.kind, key, strings.Join(kinds, " or a "))
+	}
+	return ""
+}
+
+// nearestPath returns the known path that resembles the given one most. The
+// keys of a room or case are known before the first is stated.
 func (s *Scenario) nearestPath(path string) string {
+	c := *s
+	d := c.Draft()
+	for _, f := range root.Fields {
+		if f.optional {
+			pointed(d.v.Field(f.index), true)
+		}
+	}
 	var known []string
-	for f := range s.All() {
+	for f := range c.All() {
 		known = append(known, f.Path)
 	}
 	return Nearest(path, known)

@@ -33,7 +33,7 @@ func TestGet(t *testing.T) {
 		{"tube_2.length", NumberValue(0.3)},
 		{"loops[0].parts[4].length", NumberValue(0.3)},
 		{"loop_1.parts[4].length", NumberValue(0.3)},
-		{"case.capacity", NumberValue(5000)},
+		{"board.capacity", NumberValue(5000)},
 		{"link_1.to", TextValue("ambient")},
 		{"render.steps[0].power", PowerValue(Power{Watts: Some(210)})},
 		{"render.steps[1].power", PowerValue(Power{Share: Some(0.8)})},
@@ -42,7 +42,7 @@ func TestGet(t *testing.T) {
 		{"work_2.on", NumberValue(1080)},
 		{"start", Value{}},
 		{"start.cpu.die", NumberValue(313.15)},
-		{"start.case", NumberValue(297.15)},
+		{"start.board", NumberValue(297.15)},
 		{"start.front.metal", Value{}},
 		{"duration", NumberValue(4800)},
 		{"figures.coolant_at[1]", NumberValue(318.15)},
@@ -66,7 +66,7 @@ func TestPathErrors(t *testing.T) {
 		{"frnt.conductance", "nothing is called frnt; did you mean front.conductance?"},
 		{"front.conductence", "it has no key conductence; did you mean front.conductance?"},
 		{"tube_1.conductance", "a tube has no conductance (a radiator has)"},
-		{"block_1.bore", "a block has no bore (a tube has)"},
+		{"block_1.bore", "a block has no bore (a tube or a fitting has)"},
 		{"chips.power", "chips is a list: write chips[0]"},
 		{"chips[2].power", "chips has 2 elements, counted from 0"},
 		{"chips[-1].power", `"chips[-1]" is not a position`},
@@ -95,7 +95,7 @@ func TestPathErrors(t *testing.T) {
 // TestOtherKindNeedsNoHint: the kind that has the key is the hint.
 func TestOtherKindNeedsNoHint(t *testing.T) {
 	_, err := workstation().Named().Get("pump_1.bore")
-	if want := "pump_1.bore: a pump has no bore (a tube has)"; err == nil || err.Error() != want {
+	if want := "pump_1.bore: a pump has no bore (a tube or a fitting has)"; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 }
@@ -105,7 +105,7 @@ func TestFieldAt(t *testing.T) {
 	s := workstation().Named()
 	f, err := s.FieldAt("front.conductance")
 	want := Field{Path: "front.conductance", Key: "conductance", Type: TypeNumber, Dimension: Conductance, Min: 0.01, Max: 5000,
-		Example: "18 W/K", Doc: "heat per kelvin between coolant and entering air"}
+		Example: "18 W/K", Doc: "heat per kelvin between coolant and entering air, whatever the fans do"}
 	f.index = 0
 	if err != nil || !reflect.DeepEqual(f, want) {
 		t.Errorf("got %+v, %v; want %+v", f, err, want)
@@ -188,6 +188,11 @@ func drawValue(t *rapid.T, f Field) Value {
 			return PowerValue(Power{Share: Some(rapid.Float64Range(0, 2).Draw(t, "ratio")), Of: "gpu"})
 		}
 		return PowerValue(Power{Watts: Some(rapid.Float64Range(f.Min, f.Max).Draw(t, "watts"))})
+	case TypeSpeed:
+		if rapid.Bool().Draw(t, "share") {
+			return SpeedValue(Speed{Share: Some(rapid.Float64Range(0, maxSpeed).Draw(t, "ratio"))})
+		}
+		return SpeedValue(Speed{Rate: Some(rapid.Float64Range(f.Min, f.Max).Draw(t, "rate"))})
 	case TypeRepeat:
 		return RepeatValue(Repeat{Count: rapid.IntRange(1, 100).Draw(t, "count")})
 	}
@@ -312,7 +317,7 @@ func TestWithSpecialForms(t *testing.T) {
 		t.Errorf("start is %+v", c.Start)
 	}
 	s = workstation().Named()
-	if c := set("start.cpu.die", Value{}); len(c.Start.Nodes) != 1 || c.Start.Nodes[0].Node != "case" {
+	if c := set("start.cpu.die", Value{}); len(c.Start.Nodes) != 1 || c.Start.Nodes[0].Node != "board" {
 		t.Errorf("start is %+v", c.Start)
 	}
 	if c := set("front.conductance", Value{}); c.Loops[0].Parts[3].Radiator.Conductance.Set {
@@ -330,23 +335,32 @@ func FuzzPath(f *testing.F) {
 	for _, path := range []string{"", "[", "chips[99999999999999999999]", "start.", "start", "a.b[0]", "front.\x00", "loops[0].parts[0]"} {
 		f.Add(path)
 	}
+	r := rig().Named()
+	for field := range r.All() {
+		f.Add(field.Path)
+	}
 	f.Fuzz(func(t *testing.T, path string) {
-		v, err := s.Get(path)
-		if err != nil {
+		fuzzPath(t, s, path)
+		fuzzPath(t, r, path)
+	})
+}
+
+func fuzzPath(t *testing.T, s *Scenario, path string) {
+	v, err := s.Get(path)
+	if err != nil {
+		return
+	}
+	if _, err := s.FieldAt(path); err != nil {
+		t.Fatalf("%q has a value and no field: %v", path, err)
+	}
+	c, err := s.With(path, v)
+	if err != nil {
+		if strings.Contains(err.Error(), "cannot be set") {
 			return
 		}
-		if _, err := s.FieldAt(path); err != nil {
-			t.Fatalf("%q has a value and no field: %v", path, err)
-		}
-		c, err := s.With(path, v)
-		if err != nil {
-			if strings.Contains(err.Error(), "cannot be set") {
-				return
-			}
-			t.Fatalf("%q cannot be set to its own value: %v", path, err)
-		}
-		if v.IsSet() && !reflect.DeepEqual(c, s) {
-			t.Fatalf("setting %q to its own value changed the scenario", path)
-		}
-	})
+		t.Fatalf("%q cannot be set to its own value: %v", path, err)
+	}
+	if v.IsSet() && !reflect.DeepEqual(c, s) {
+		t.Fatalf("setting %q to its own value changed the scenario", path)
+	}
 }

@@ -6,6 +6,8 @@ type Scenario struct {
 	Note     string  `spec:"note" eg:"measured in May" doc:"free text, carried along"`
 	Ambient  Ambient `spec:"ambient" short:"temperature" doc:"the room around the machine"`
 	Coolant  Coolant `spec:"coolant" short:"fluid" doc:"what fills the loop"`
+	Room     *Room   `spec:"room" doc:"a closed room that warms; its surroundings are then the ambient"`
+	Case     *Case   `spec:"case" doc:"air, boards and panels around the loop, as one mass"`
 	Chips    []Chip  `spec:"chips" doc:"heat sources with a die, a spreader and a block on top"`
 	Loops    []Loop  `spec:"loops" doc:"coolant loops; loop: is short for one entry"`
 	Lumps    []Lump  `spec:"lumps" doc:"free masses beside the parts"`
@@ -24,6 +26,22 @@ type Ambient struct {
 	Humidity    Number `spec:"humidity" dim:"ratio" min:"0.01" max:"1" eg:"50 %" doc:"relative humidity of the room, for the dew point"`
 }
 
+// Room is a closed room as one mass of air and furnishings. Without it the
+// ambient is the room itself; an empty one is a room of the usual figures.
+type Room struct {
+	Capacity    Number `spec:"capacity" dim:"capacity" min:"1000" max:"1e9" eg:"300 kJ/K" doc:"heat capacity of air and the skin of furnishings"`
+	Conductance Number `spec:"conductance" dim:"conductance" min:"0.1" max:"1e5" eg:"40 W/K" doc:"loss to its surroundings"`
+}
+
+// Case is the air, boards and panels around the loop. Without it the parts
+// stand in the room; an empty one is a case of the usual figures.
+type Case struct {
+	Capacity    Number `spec:"capacity" dim:"capacity" min:"10" max:"1e6" eg:"5 kJ/K" doc:"heat capacity of air, boards and panels"`
+	Conductance Number `spec:"conductance" dim:"conductance" min:"0.01" max:"1000" eg:"5 W/K" doc:"from the case to the room, panels and air exchange together"`
+	OtherHeat   Power  `spec:"other_heat" dim:"power" min:"0" max:"5000" eg:"45 W" doc:"heat of everything in the case that the loop does not cool"`
+	Work        string `spec:"work" eg:"render" doc:"name of the work pattern the other heat follows"`
+}
+
 // Coolant names the fluid. A constant fluid needs Density and SpecificHeat and
 // exists for closed-form cases.
 type Coolant struct {
@@ -38,6 +56,7 @@ type Coolant struct {
 // the block that cools it.
 type Chip struct {
 	Name             string  `spec:"name" eg:"cpu" doc:"unique name"`
+	Class            string  `spec:"class" one:"desktop with spreader|compact desktop|workstation|bare die graphics" eg:"workstation" doc:"kind of chip, for what is not stated"`
 	Power            Power   `spec:"power" dim:"power" min:"0" max:"5000" eg:"210 W" doc:"requested electrical power; the full load of a pattern"`
 	Idle             Number  `spec:"idle" dim:"power" min:"0" max:"5000" eg:"15 W" doc:"requested power when a pattern rests"`
 	Work             string  `spec:"work" eg:"render" doc:"name of the work pattern it follows"`
@@ -65,54 +84,134 @@ type Loop struct {
 }
 
 // Part is one element of a loop. Kind says which of the pointers is set; their
-// keys stand beside the common ones in a file.
+// keys stand beside the common ones in a file. A parallel element is written
+// under the key parallel instead: a list of branches, each a list of parts. It
+// has no kind, no name and none of the common keys.
 type Part struct {
-	Kind  string `spec:"part" one:"pump|tube|block|radiator|reservoir" eg:"tube" doc:"what it is"`
+	Kind  string `spec:"part" one:"pump|tube|fitting|block|radiator|reservoir" eg:"tube" doc:"what it is"`
 	Name  string `spec:"name" eg:"front" doc:"unique name; made from the kind if not stated"`
 	Holds Number `spec:"holds" dim:"volume" min:"1e-6" max:"0.1" eg:"150 mL" doc:"coolant inside, as measured"`
-	Power Power  `spec:"power" dim:"power" min:"0" max:"5000" eg:"8 W" doc:"heat released in the part"`
+	Empty Number `spec:"empty" dim:"mass" min:"0.001" max:"100" eg:"780 g" doc:"weight without coolant"`
+	Full  Number `spec:"full" dim:"mass" min:"0.001" max:"100" eg:"940 g" doc:"weight filled with coolant"`
+	Power Power  `spec:"power" dim:"power" min:"0" max:"5000" eg:"8 W" doc:"heat released in the part; of a pump at its rated speed"`
 	Work  string `spec:"work" eg:"render" doc:"name of the work pattern its power follows"`
+	Price Number `spec:"price" dim:"price" min:"0" max:"1e6" eg:"60" doc:"in any one currency, carried along"`
 	Note  string `spec:"note" eg:"second hand" doc:"free text, carried along"`
 
 	Pump      *Pump      `kind:"pump"`
 	Tube      *Tube      `kind:"tube"`
+	Fitting   *Fitting   `kind:"fitting"`
 	Block     *Block     `kind:"block"`
 	Radiator  *Radiator  `kind:"radiator"`
 	Reservoir *Reservoir `kind:"reservoir"`
+
+	Branches []Branch `branches:"parallel" eg:"[[{part: block, cools: cpu}], [{part: block, cools: gpu}]]" doc:"ways that share the flow, each a list of parts in flow order"`
 }
 
-// Pump moves the coolant at a stated flow. Zero is a stopped pump. Its power
-// ends in the coolant.
+// Branch is one way through a parallel element.
+type Branch struct {
+	Parts []Part `spec:"parts" doc:"the parts in flow order"`
+}
+
+// FlowHead is one point of a pump's curve at its rated speed.
+type FlowHead struct {
+	Flow Number `spec:"flow" dim:"flow" min:"0" max:"0.01" eg:"500 L/h" doc:"coolant flow"`
+	Head Number `spec:"head" dim:"head" min:"0" max:"1e6" eg:"2.4 m" doc:"head at that flow"`
+}
+
+// FlowDrop is one point of a part's pressure drop with water at 25 degC.
+type FlowDrop struct {
+	Flow Number `spec:"flow" dim:"flow" min:"1e-7" max:"0.01" eg:"4 L/min" doc:"coolant flow"`
+	Drop Number `spec:"drop" dim:"pressure" min:"0" max:"1e6" eg:"12 kPa" doc:"pressure drop at that flow"`
+}
+
+// SpeedConductance is one point of a radiator's conductance against fan speed.
+type SpeedConductance struct {
+	Speed       Number `spec:"speed" dim:"speed" min:"0" max:"500" eg:"1000 rpm" doc:"fan speed"`
+	Conductance Number `spec:"conductance" dim:"conductance" min:"0.01" max:"5000" eg:"18 W/K" doc:"heat per kelvin at that speed"`
+}
+
+// Speed is a rotation speed, or a share of the rated one.
+type Speed struct {
+	Rate  Number // 1/s
+	Share Number // 1
+}
+
+// Set reports whether the speed was stated at all.
+func (s Speed) Set() bool { return s.Rate.Set || s.Share.Set }
+
+// Pump moves the coolant: by a head curve at its speed, or at a stated flow.
+// Its power ends in the coolant.
 type Pump struct {
-	Flow Number `spec:"flow" dim:"flow" min:"0" max:"0.002" eg:"4 L/min" doc:"coolant flow of the loop"`
+	Class    string     `spec:"class" one:"small|large" eg:"small" doc:"kind of pump, for what is not stated"`
+	Flow     Number     `spec:"flow" dim:"flow" min:"0" max:"0.002" eg:"4 L/min" doc:"fixed flow, instead of a head curve"`
+	Head     Number     `spec:"head" dim:"head" min:"0" max:"1e6" eg:"3.6 m" doc:"head at no flow, at the rated speed"`
+	FreeFlow Number     `spec:"free_flow" dim:"flow" min:"1e-6" max:"0.01" eg:"900 L/h" doc:"flow at no head, at the rated speed"`
+	Curve    []FlowHead `spec:"curve" pair:"yes" eg:"[[0 L/h, 3.6 m], [500 L/h, 2.4 m]]" doc:"head against flow at the rated speed"`
+	Rated    Number     `spec:"rated" dim:"speed" min:"1" max:"500" eg:"4800 rpm" doc:"speed of the stated curve and power"`
+	Speed    Speed      `spec:"speed" dim:"speed" min:"0" max:"500" eg:"60 %" doc:"speed it runs at; the rated one if not stated"`
 }
 
 // Tube is a length of hose or pipe.
 type Tube struct {
-	Bore   Number `spec:"bore" dim:"length" min:"0.001" max:"0.1" eg:"10 mm" doc:"inside diameter"`
-	Length Number `spec:"length" dim:"length" min:"0.001" max:"100" eg:"450 mm" doc:"length along the coolant"`
+	Bore     Number `spec:"bore" dim:"length" min:"0.001" max:"0.1" eg:"10 mm" doc:"inside diameter"`
+	Wall     Number `spec:"wall" dim:"length" min:"0.0001" max:"0.02" eg:"3 mm" doc:"thickness of the wall"`
+	Length   Number `spec:"length" dim:"length" min:"0.001" max:"100" eg:"450 mm" doc:"length along the coolant"`
+	Material string `spec:"material" one:"soft pvc|epdm|acrylic|glass|copper|brass|stainless steel" eg:"epdm" doc:"what the wall is made of"`
+	Bends    Number `spec:"bends" dim:"count" min:"0" max:"1000" eg:"2" doc:"quarter-turn bends"`
+}
+
+// Fitting is one or more small losses without coolant of their own.
+type Fitting struct {
+	Class string     `spec:"class" one:"fitting|elbow|coupling pair" eg:"elbow" doc:"kind of fitting, for what is not stated"`
+	Count Number     `spec:"count" dim:"count" min:"1" max:"1000" eg:"4" doc:"how many"`
+	Bore  Number     `spec:"bore" dim:"length" min:"0.001" max:"0.1" eg:"9 mm" doc:"narrowest inside diameter"`
+	Loss  Number     `spec:"loss" dim:"factor" min:"0" max:"1000" eg:"1.5" doc:"loss coefficient of one, on the velocity in its bore"`
+	Drop  []FlowDrop `spec:"drop" pair:"yes" eg:"[[4 L/min, 3 kPa]]" doc:"pressure drop of one, instead of bore and loss"`
 }
 
 // Block is a cold plate with coolant behind it.
 type Block struct {
-	Cools           string `spec:"cools" eg:"cpu" doc:"name of the chip on the plate"`
-	FilmConductance Number `spec:"film_conductance" dim:"conductance" min:"0.01" max:"10000" eg:"60 W/K" doc:"plate to coolant"`
-	PlateCapacity   Number `spec:"plate_capacity" dim:"capacity" min:"0.1" max:"1e6" eg:"80 J/K" doc:"heat capacity of the cold plate"`
+	Class           string     `spec:"class" one:"processor block|full-cover block" eg:"processor block" doc:"kind of block, for what is not stated"`
+	Cools           string     `spec:"cools" eg:"cpu" doc:"name of the chip on the plate"`
+	FilmConductance Number     `spec:"film_conductance" dim:"conductance" min:"0.01" max:"10000" eg:"60 W/K" doc:"plate to coolant, at test_flow"`
+	TestFlow        Number     `spec:"test_flow" dim:"flow" min:"1e-6" max:"0.002" eg:"4 L/min" doc:"coolant flow of the stated film_conductance"`
+	PlateCapacity   Number     `spec:"plate_capacity" dim:"capacity" min:"0.1" max:"1e6" eg:"80 J/K" doc:"heat capacity of the cold plate"`
+	PlateMass       Number     `spec:"plate_mass" dim:"mass" min:"0.001" max:"100" eg:"180 g" doc:"mass of the cold plate, instead of its capacity"`
+	Material        string     `spec:"material" one:"copper|aluminium|brass" eg:"copper" doc:"what the plate is made of"`
+	Drop            []FlowDrop `spec:"drop" pair:"yes" eg:"[[4 L/min, 12 kPa]]" doc:"pressure drop"`
 }
 
-// Radiator gives heat to the room by a stated conductance.
+// Radiator gives heat to the air by stated conductances.
 type Radiator struct {
-	Conductance     Number `spec:"conductance" dim:"conductance" min:"0.01" max:"5000" eg:"18 W/K" doc:"heat per kelvin between coolant and entering air"`
-	Per             string `spec:"per" one:"inlet|mean" eg:"inlet" doc:"which coolant temperature the conductance refers to"`
-	TestFlow        Number `spec:"test_flow" dim:"flow" min:"1e-6" max:"0.002" eg:"4 L/min" doc:"coolant flow at which the conductance was measured"`
-	FilmConductance Number `spec:"film_conductance" dim:"conductance" min:"0.1" max:"50000" eg:"250 W/K" doc:"coolant to metal"`
-	MetalCapacity   Number `spec:"metal_capacity" dim:"capacity" min:"1" max:"1e6" eg:"300 J/K" doc:"heat capacity of tubes, fins and tanks"`
-	Cells           Number `spec:"cells" dim:"count" min:"1" max:"64" eg:"4" doc:"mixed coolant cells in flow order"`
+	Class           string             `spec:"class" one:"slim|mid|thick|very thick" eg:"mid" doc:"kind of radiator by thickness, for what is not stated"`
+	Size            Number             `spec:"size" dim:"length" min:"0.08" max:"1.5" eg:"240 mm" doc:"length of its fan side, a multiple of 120 mm or 140 mm"`
+	Thickness       Number             `spec:"thickness" dim:"length" min:"0.01" max:"0.2" eg:"30 mm" doc:"depth of the core in the direction of the air"`
+	Conductance     Number             `spec:"conductance" dim:"conductance" min:"0.01" max:"5000" eg:"18 W/K" doc:"heat per kelvin between coolant and entering air, whatever the fans do"`
+	Points          []SpeedConductance `spec:"points" pair:"yes" eg:"[[750 rpm, 13 W/K], [1300 rpm, 21 W/K]]" doc:"that conductance against fan speed"`
+	Per             string             `spec:"per" one:"inlet|mean" eg:"inlet" doc:"which coolant temperature the conductance refers to"`
+	TestFlow        Number             `spec:"test_flow" dim:"flow" min:"1e-6" max:"0.002" eg:"4 L/min" doc:"coolant flow at which the conductance was measured"`
+	Fans            Fans               `spec:"fans" short:"speed" doc:"the fans on it"`
+	FilmConductance Number             `spec:"film_conductance" dim:"conductance" min:"0.1" max:"50000" eg:"250 W/K" doc:"coolant to metal, at test_flow"`
+	MetalCapacity   Number             `spec:"metal_capacity" dim:"capacity" min:"1" max:"1e6" eg:"300 J/K" doc:"heat capacity of tubes, fins and tanks"`
+	Material        string             `spec:"material" one:"copper and brass|aluminium" eg:"copper and brass" doc:"what it is made of"`
+	Drop            []FlowDrop         `spec:"drop" pair:"yes" eg:"[[4 L/min, 2.5 kPa]]" doc:"pressure drop of the coolant"`
+	Cells           Number             `spec:"cells" dim:"count" min:"1" max:"64" eg:"4" doc:"mixed coolant cells in flow order"`
+}
+
+// Fans is the row of fans on a radiator.
+type Fans struct {
+	Count   Number `spec:"count" dim:"count" min:"1" max:"64" eg:"2" doc:"how many"`
+	Speed   Number `spec:"speed" dim:"speed" min:"0" max:"500" eg:"1050 rpm" doc:"speed they run at; 0 rpm when they stand"`
+	Airflow Number `spec:"airflow" dim:"flow" min:"1e-5" max:"2" eg:"95 m3/h" doc:"free airflow of one at its rated speed"`
+	Rated   Number `spec:"rated" dim:"speed" min:"1" max:"500" eg:"1600 rpm" doc:"speed of the stated airflow"`
 }
 
 // Reservoir is a mixed volume of coolant.
 type Reservoir struct {
-	Volume Number `spec:"volume" dim:"volume" min:"1e-6" max:"0.1" eg:"180 mL" doc:"coolant it holds when filled"`
+	Class    string `spec:"class" one:"small|typical|large" eg:"typical" doc:"kind of reservoir, for what is not stated"`
+	Volume   Number `spec:"volume" dim:"volume" min:"1e-6" max:"0.1" eg:"180 mL" doc:"coolant it holds when filled"`
+	Material string `spec:"material" one:"acrylic|acetal|glass" eg:"acrylic" doc:"what it is made of"`
 }
 
 // Lump is a free mass. Exactly one of Capacity, Holds and HeldAt is stated: a

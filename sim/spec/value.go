@@ -15,6 +15,7 @@ const (
 	TypeText                 // a string
 	TypePower                // a Power
 	TypeRepeat               // a Repeat
+	TypeSpeed                // a Speed
 	TypeNumbers              // a list of Numbers; its elements have Values
 	TypeStart                // a Start: a rule as text, or a temperature a node
 	TypeSection              // one section
@@ -23,7 +24,7 @@ const (
 
 // String returns the type as a word for messages.
 func (t Type) String() string {
-	return [...]string{"nothing", "number", "text", "power", "repeat", "list of numbers", "start", "section", "list"}[t]
+	return [...]string{"nothing", "number", "text", "power", "repeat", "speed", "list of numbers", "start", "section", "list"}[t]
 }
 
 // Value is what one field states. Only the member that Type names is
@@ -34,6 +35,7 @@ type Value struct {
 	Text   string
 	Power  Power
 	Repeat Repeat
+	Speed  Speed
 }
 
 // NumberValue returns the Value of a number in SI units.
@@ -64,6 +66,15 @@ func RepeatValue(r Repeat) Value {
 	return Value{Type: TypeRepeat, Repeat: r}
 }
 
+// SpeedValue returns the Value of a speed; a speed that states nothing is
+// unset.
+func SpeedValue(s Speed) Value {
+	if !s.Set() {
+		return Value{}
+	}
+	return Value{Type: TypeSpeed, Speed: s}
+}
+
 // IsSet reports whether the value states anything.
 func (v Value) IsSet() bool { return v.Type != TypeUnset }
 
@@ -82,6 +93,8 @@ func (v Value) String() string {
 			return "forever"
 		}
 		return fmt.Sprint(v.Repeat.Count)
+	case TypeSpeed:
+		return v.Speed.String()
 	}
 	return "unset"
 }
@@ -95,6 +108,17 @@ func (p Power) String() string {
 		return fmt.Sprintf("%v of %s", p.Share.Value, p.Of)
 	case p.Share.Set:
 		return fmt.Sprintf("%v of its own", p.Share.Value)
+	}
+	return "unset"
+}
+
+// String writes the speed in 1/s, or as a ratio of the rated one.
+func (s Speed) String() string {
+	switch {
+	case s.Rate.Set:
+		return fmt.Sprintf("%v 1/s", s.Rate.Value)
+	case s.Share.Set:
+		return fmt.Sprintf("%v of rated", s.Share.Value)
 	}
 	return "unset"
 }

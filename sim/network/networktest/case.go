@@ -18,6 +18,11 @@ type Case struct {
 	Sources  [][]network.Node // the lumps that share each requested power evenly
 	Paths    int
 
+	Operations []Operation
+	Laws       []Law
+	Flows      []Flow
+	Curves     []Curve
+
 	Inputs       network.Inputs
 	Temperatures []float64 // K, one a lump
 }
@@ -47,6 +52,43 @@ type Leak struct {
 	Linear            bool
 }
 
+// Operation is what a circuit's quantities are over the temperature of the
+// lump Reference.
+type Operation struct {
+	Circuit   network.Circuit
+	Reference network.Node
+	Low, High float64 // K
+	network.Operation
+}
+
+// Law is a share of a conductance that an operation gives as its quantity Value.
+type Law struct {
+	A, B    network.Node
+	Circuit network.Circuit
+	Value   int
+	Share   float64
+	Path    network.Path
+}
+
+// Flow is a mass flow that an operation gives as its quantity Value.
+type Flow struct {
+	From, To network.Node
+	Circuit  network.Circuit
+	Value    int
+}
+
+// Curve is a heat flow G d + Cube d³ (W) at a difference d (K) of temperatures.
+type Curve struct {
+	A, B    network.Node
+	G, Cube float64
+	Path    network.Path
+}
+
+// Heat returns the heat (W) and its slope (W/K) at a difference d (K).
+func (c Curve) Heat(d float64) (q, slope float64) {
+	return d * (c.G + c.Cube*d*d), c.G + 3*c.Cube*d*d
+}
+
 // Build returns the network, with the case's inputs set. It panics if the case
 // is not a valid network.
 func (c *Case) Build() *network.Network {
@@ -74,6 +116,7 @@ func (c *Case) Build() *network.Network {
 	for _, s := range c.Streams {
 		b.Stream(s.From, s.To, s.Circuit, s.Share, s.Path)
 	}
+	c.follow(b)
 	for k, lumps := range c.Sources {
 		b.Source(fmt.Sprintf("source %d", k), lumps...)
 	}
@@ -86,6 +129,22 @@ func (c *Case) Build() *network.Network {
 	}
 	n.SetInputs(c.Inputs)
 	return n
+}
+
+// follow adds operations and what follows them, and curves.
+func (c *Case) follow(b *network.Builder) {
+	for _, o := range c.Operations {
+		b.Operate(o.Circuit, o.Reference, o.Operation, o.Low, o.High)
+	}
+	for _, l := range c.Laws {
+		b.ConductOf(l.A, l.B, l.Circuit, l.Value, l.Share, l.Path)
+	}
+	for _, f := range c.Flows {
+		b.StreamOf(f.From, f.To, f.Circuit, f.Value)
+	}
+	for _, l := range c.Curves {
+		b.Curve(l.A, l.B, l.Path, l.Heat)
+	}
 }
 
 // BuildWithState returns the network and its state at the case's temperatures,

@@ -16,6 +16,7 @@ import (
 type Kinds struct {
 	Leaks  bool // powers that depend on temperature, exponential and linear
 	Moving bool // boundaries that change with time
+	Laws   bool // circuits that follow operations, at work and at rest, and curves
 	Tied   bool // every lump has a good conductance to a boundary, and leaks are too small to run away
 }
 
@@ -39,6 +40,9 @@ func Draw(t *rapid.T, kinds Kinds) *Case {
 		for range rapid.IntRange(0, 3).Draw(t, "circuits") {
 			d.circuit()
 		}
+	}
+	if kinds.Laws {
+		d.laws()
 	}
 	for range rapid.IntRange(0, 4).Draw(t, "sources") {
 		d.source()

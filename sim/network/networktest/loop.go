@@ -42,6 +42,37 @@ func Loop16() *Case {
 	return c
 }
 
+// Operated16 returns the machine of Loop16 with a flow that follows an operation:
+// as much at 305 K and 0.4 % more with every kelvin. Its film and air
+// conductances follow the flow, and four of its lumps lose heat by curves.
+func Operated16() *Case {
+	c := Loop16()
+	const low, high = 273.15, 368.15
+	follow := func(y float64) [4]float64 { return [4]float64{1.06 * y, 0.4 * y, -0.1 * y, 0.05 * y} }
+	quantities := Polynomials{follow(c.Inputs.MassFlow[0])}
+	for _, s := range c.Streams {
+		c.Flows = append(c.Flows, Flow{From: s.From, To: s.To})
+	}
+	c.Streams = nil
+	var rest []Conduct
+	for _, l := range c.Conducts {
+		switch {
+		case l.G == 0.2 || l.G == 0.4: // tubes and reservoir
+			c.Curves = append(c.Curves, Curve{A: l.A, B: l.B, G: l.G, Cube: l.G * 1e-5})
+		case l.G == 60 || l.G == 50 || l.G == 80 || l.G == 18: // films and the radiator's air
+			c.Laws = append(c.Laws, Law{A: l.A, B: l.B, Value: len(quantities), Share: 1, Path: l.Path})
+			quantities = append(quantities, follow(l.G))
+		case l.A == 15: // chassis
+			c.Curves = append(c.Curves, Curve{A: l.A, B: l.B, G: l.G, Cube: l.G * 1e-5, Path: l.Path})
+		default:
+			rest = append(rest, l)
+		}
+	}
+	c.Conducts = rest
+	c.Operations = []Operation{{Reference: 13, Low: low, High: high, Operation: quantities}}
+	return c
+}
+
 // Ring returns n equal cells of water in a ring, each of 20 g and tied to
 // ambient by 0.5 W/K; 0.05 kg/s; 100 W into the first.
 func Ring(n int) *Case {

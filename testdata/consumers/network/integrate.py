@@ -5,7 +5,8 @@ usage: integrate.py NETWORK.json TRACE.csv
 
 NETWORK.json is what `soakledger check --network FILE` prints: capacities,
 masses of coolant, conductances, streams, leaks, sources, the coolant's table,
-and the requested power of every phase. TRACE.csv holds the trace of
+the flows and conductances that follow a pump as tables over a temperature, heat
+flows as tables over a difference, and the requested power of every phase. TRACE.csv holds the trace of
 `soakledger run FILE`. The right-hand side below is written from those data
 alone. SciPy's Radau (Hairer & Wanner, Radau IIA of order five, through an own
 error control) integrates it from the start temperatures, restarted at every
@@ -20,11 +21,41 @@ import sys
 
 import numpy
 from scipy.integrate import solve_ivp
-from scipy.interpolate import CubicSpline
+from scipy.interpolate import CubicSpline, PPoly
 
 ALLOWED_K = 1e-3
 ALLOWED_ENERGY = 1e-6  # of the energy that came in
 ZERO_CELSIUS = 273.15
+
+
+class Table:
+    """Piecewise cubics, each over the place from 0 to 1 between its two knots."""
+
+    def __init__(self, knots, cubics):
+        knots, c = numpy.array(knots, dtype=float), numpy.array(cubics, dtype=float)
+        width = numpy.diff(knots)
+        if c.shape != (len(width), 4) or not numpy.all(width > 0):
+            raise SystemExit("a table's knots and coefficients do not belong together")
+        powers = width[:, None] ** numpy.array([3, 2, 1, 0])
+        # SciPy counts from the left knot in the argument's own unit, highest power first.
+        self.spline = PPoly((c[:, ::-1] / powers).T, knots)
+        self.slope = self.spline.derivative()
+        self.low, self.high = knots[0], knots[-1]
+        for function, order in ((self.spline, 0), (self.slope, 1)):
+            left = function.c[:, :-1]
+            ends = sum(left[k] * width[:-1] ** (len(left) - 1 - k) for k in range(len(left)))
+            jump = numpy.abs(ends - function.c[-1, 1:]) * width[:-1] ** order
+            if numpy.any(jump > 1e-12 * numpy.max(numpy.abs(c))):
+                raise SystemExit("a table jumps at a knot")
+
+    def held(self, x):
+        """The value, kept as at the nearest end outside."""
+        return float(self.spline(min(max(x, self.low), self.high)))
+
+    def straight(self, x):
+        """The value, going on straight outside."""
+        inside = min(max(x, self.low), self.high)
+        return float(self.spline(inside) + self.slope(inside) * (x - inside))
 
 
 class Network:
@@ -52,6 +83,17 @@ class Network:
         self.leaks = [(index[leak["Lump"]], leak) for leak in n["Leaks"] or []]
         self.sources = [[index[lump] for lump in s["Lumps"]] for s in n["Sources"] or []]
         self.source_names = [s["Name"] for s in n["Sources"] or []]
+        self.operations = [
+            (o["Circuit"], index[o["Reference"]], [Table(o["Knots"], c) for c in o["Quantities"]])
+            for o in n["Operations"] or []
+        ]
+        follow = lambda l: (index[l["From"]], index[l["To"]], (l["Circuit"], l["Quantity"]))
+        self.laws = [(*follow(l), l["Share"]) for l in n["Laws"] or []]
+        self.flows = [follow(f) for f in n["Flows"] or []]
+        self.curves = [
+            (index[c["From"]], index[c["To"]], Table(c["Knots"], c["Cubics"])) for c in n["Curves"] or []
+        ]
+        self.check_flows()
         if n["Coolant"]:
             table = n["Coolant"]
             self.enthalpy = CubicSpline(table["Temperature"], table["Enthalpy"])
@@ -80,6 +122,43 @@ class Network:
         if worst > 1e-6:
             raise SystemExit("the coolant's table contradicts itself")
 
+    def quantities(self, nodes):
+        """All quantities of all circuits at the temperatures of their references."""
+        return {
+            (circuit, k): table.held(nodes[reference])
+            for circuit, reference, tables in self.operations
+            for k, table in enumerate(tables)
+        }
+
+    def check_flows(self):
+        """As much coolant comes into every lump as goes out, at any temperature."""
+        for t in numpy.linspace(230.0, 380.0, 61):
+            quantity = self.quantities(numpy.full(self.count + len(self.fixed), t))
+            excess, size = numpy.zeros(self.count), 0.0
+            for upstream, downstream, key in self.flows:
+                excess[upstream] -= quantity[key]
+                excess[downstream] += quantity[key]
+                size = max(size, quantity[key])
+            if numpy.any(numpy.abs(excess) > 1e-9 * size):
+                raise SystemExit("a lump gains or loses coolant")
+
+    def follow(self, nodes, heat):
+        """Add the heat of what follows operations, and of curves."""
+        quantity = self.quantities(nodes)
+        for a, b, key, share in self.laws:
+            q = share * quantity[key] * (nodes[a] - nodes[b])
+            heat[a] -= q
+            heat[b] += q
+        if self.flows:
+            h = self.enthalpy(nodes)
+            for upstream, downstream, key in self.flows:
+                heat[upstream] -= quantity[key] * h[upstream]
+                heat[downstream] += quantity[key] * h[upstream]
+        for a, b, table in self.curves:
+            q = table.straight(nodes[a] - nodes[b])
+            heat[a] -= q
+            heat[b] += q
+
     def rates(self, _time, state):
         lumps = state[: self.count]
         nodes = numpy.concatenate([lumps, self.fixed])
@@ -89,6 +168,7 @@ class Network:
             for upstream, downstream, flow in self.streams:
                 heat[upstream] -= flow * h[upstream]
                 heat[downstream] += flow * h[upstream]
+        self.follow(nodes, heat)
         energy_in = 0.0
         for lump, leak in self.leaks:
             p = self.leak(leak, nodes[lump])
@@ -197,6 +277,7 @@ def main():
     if times[0] != 0 or times[-1] != export["Duration"] or phases[-1]["To"] != export["Duration"]:
         raise SystemExit("the trace does not cover the run")
     print(f"  {network.count} lumps, {len(phases)} phases, {len(times)} rows")
+    print(f"  {len(network.flows)} flows and {len(network.laws)} conductances by operation, {len(network.curves)} curves")
     check_powers(network, export, trace)
     coarse, _ = integrate(network, export, times, 1e-8)
     states, evaluations = integrate(network, export, times, 1e-10)

@@ -20,4 +20,9 @@ node "$here/check.mjs" "$schema" refuse \
     "$broken/start_word.yaml" "$broken/start_node.yaml" "$broken/list_expected.yaml" \
     "$broken/section_expected.yaml" "$broken/value_expected.yaml" "$broken/no_value.yaml" \
     "$broken/loop_and_loops.yaml" "$broken/loop_is_word.yaml" "$broken/just_a_word.yaml" \
-    "$broken/just_a_list.yaml" "$broken/counts.yaml" "$broken/gallons_and_ounces.yaml"
+    "$broken/just_a_list.yaml" "$broken/counts.yaml" "$broken/gallons_and_ounces.yaml" \
+    "$broken/head_units.yaml" "$broken/pair_swapped.yaml" "$broken/pair_count.yaml" "$broken/pair_value.yaml" \
+    "$broken/pump_speed.yaml" "$broken/fitting_twice.yaml" "$broken/plate_twice.yaml" "$broken/radiator_size.yaml" \
+    "$broken/fans.yaml" "$broken/weights.yaml" "$broken/price.yaml" "$broken/chip_class.yaml" \
+    "$broken/parallel_one.yaml" "$broken/parallel_brackets.yaml" "$broken/parallel_keys.yaml" "$broken/parallel_pump.yaml" \
+    "$broken/case_heat.yaml" "$broken/case_work.yaml" "$broken/case_empty.yaml"

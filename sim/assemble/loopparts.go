@@ -1,0 +1,160 @@
+package assemble
+
+import (
+	"fmt"
+
+	"soakledger/sim/network"
+	"soakledger/sim/part"
+	"soakledger/sim/spec"
+)
+
+// part adds one part and returns its coolant cells in flow order.
+func (b *ringBuilder) part(p *spec.Part, place flowPlace) []network.Node {
+	switch {
+	case p.Radiator != nil:
+		return b.radiator(p, place)
+	case p.Block != nil:
+		return b.block(p, place)
+	case p.Tube != nil:
+		return b.tube(p)
+	case p.Reservoir != nil:
+		return b.reservoir(p)
+	case p.Fitting != nil:
+		b.fitting(p)
+		return nil
+	}
+	return b.pumpBody(p)
+}
+
+// coolantOf adds a volume of coolant (m3) of a part.
+func (b *ringBuilder) coolantOf(p *spec.Part, volume float64) network.Node {
+	cell := b.node(p.Name, "coolant", CoolantCell, b.net.CoolantLump(p.Name+".coolant", volume*b.density))
+	b.addCoolant(volume)
+	return cell
+}
+
+// fitting refuses what a fitting cannot have: it is a loss and no lump, its
+// coolant that of the parts it joins.
+func (b *ringBuilder) fitting(p *spec.Part) {
+	if p.Holds.Set || p.Empty.Set || p.Full.Set {
+		b.problems.add(p.Name, "a fitting has no coolant and no mass of its own here; count them with the tube it ends, e.g. a tube with holds: 40 mL")
+	}
+	if p.Power.Set() || p.Work != "" {
+		b.problems.add(p.Name+".power", "a fitting has no coolant of its own that could take up heat; give the power to the tube or the part it leads to")
+	}
+}
+
+// pumpBody adds a pump: its coolant, and the share of its metal that follows
+// it. Its electrical power, by its speed, ends in the coolant.
+func (b *ringBuilder) pumpBody(p *spec.Part) []network.Node {
+	cell := b.coolantOf(p, b.volumeOf(p, p.Holds.Value))
+	mass := massOf(p, pumpClass(p.Pump).Mass.Value)
+	body := b.node(p.Name, "body", Metal, b.net.Lump(p.Name+".body", part.Steel().Capacity(part.PumpTied().Value*mass)))
+	b.net.Conduct(cell, body, part.PumpTie().Value, 0)
+	scale := 1.0
+	if !p.Pump.Flow.Set {
+		drive := part.PumpDrive{Rated: 1, Power: 1, Floor: part.PumpFloor().Value}
+		scale, _ = drive.Electrical(b.speedRatio(p))
+	}
+	b.scaledSource(p.Name, scale, b.resolver, cell)
+	return []network.Node{cell}
+}
+
+// tube adds a tube: its coolant, its wall, and what the wall loses to the air
+// around.
+func (b *ringBuilder) tube(p *spec.Part) []network.Node {
+	t := p.Tube
+	bore, length := t.Bore.Value, t.Length.Value
+	cell := b.coolantOf(p, b.volumeOf(p, part.TubeVolume(bore, length)))
+	b.source(p.Name, b.resolver, cell)
+	if m, ok := b.material(p.Name, t.Material); ok {
+		outside := bore + 2*t.Wall.Value
+		mass := massOf(p, part.TubeMass(bore, outside, length, m))
+		b.wall(p.Name, cell, m.Capacity(mass), part.TubeSkin(bore, outside, length, m))
+	}
+	return []network.Node{cell}
+}
+
+// reservoir adds a reservoir with its wall. Of one that was weighed a share
+// follows the coolant.
+func (b *ringBuilder) reservoir(p *spec.Part) []network.Node {
+	volume := b.volumeOf(p, p.Reservoir.Volume.Value)
+	cell := b.coolantOf(p, volume)
+	b.source(p.Name, b.resolver, cell)
+	if m, ok := b.material(p.Name, p.Reservoir.Material); ok {
+		skin := part.ReservoirSkin(volume, m)
+		mass := part.ReservoirWallMass(skin, m)
+		if weighed(p) {
+			mass = part.ReservoirTied().Value * p.Empty.Value
+		}
+		b.wall(p.Name, cell, m.Capacity(mass), skin)
+	}
+	return []network.Node{cell}
+}
+
+// material looks up what the wall of a part is made of.
+func (b *ringBuilder) material(name, word string) (part.Material, bool) {
+	m, err := part.MaterialNamed(word)
+	if err != nil {
+		b.problems.add(name+".material", "%s", plain(err))
+	}
+	return m, err == nil
+}
+
+// wall adds a wall between coolant and the air around it: half of its
+// resistance lies on either side of its heat capacity.
+func (b *ringBuilder) wall(name string, cell network.Node, capacity float64, skin part.Skin) {
+	wall := b.node(name, "wall", Wall, b.net.Lump(name+".wall", capacity))
+	b.net.Conduct(cell, wall, 2*skin.Through, 0)
+	half := part.Skin{Through: 2 * skin.Through, Outside: skin.Outside}
+	air := b.plan.Scenario.Ambient.Temperature.Value
+	b.net.Curve(wall, b.around, b.net.Path("walls"), func(difference float64) (q, slope float64) {
+		q, slope, _ = half.Loss(b.air, air+difference, air)
+		return q, slope
+	})
+}
+
+// block adds a cold plate with its coolant.
+func (b *ringBuilder) block(p *spec.Part, place flowPlace) []network.Node {
+	plate := b.node(p.Name, "plate", Metal, b.net.Lump(p.Name+".plate", plateCapacity(p.Block)))
+	cell := b.coolantOf(p, b.volumeOf(p, p.Holds.Value))
+	film, err := filmOf(p.Block.FilmConductance.Value, p.Block.TestFlow.Value)
+	if err != nil {
+		b.problems.add(p.Name+".film_conductance", "%s", plain(err))
+	}
+	b.links = append(b.links, flowLink{from: plate, to: cell, value: quantity{blockFilm, len(b.flow.films)}, share: 1})
+	b.flow.films = append(b.flow.films, filmValue{film, place})
+	b.source(p.Name, b.resolver, plate)
+	return []network.Node{cell}
+}
+
+// radiator adds n cells of coolant in flow order, each with its share of the
+// metal behind a film, and the metal's way to the air it breathes.
+func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
+	core, ok := b.core(p, place)
+	if !ok {
+		return nil
+	}
+	number := len(b.flow.cores)
+	b.flow.cores = append(b.flow.cores, core)
+	n, volume := core.cells, b.volumeOf(p, p.Holds.Value)
+	path := b.net.Path(p.Name)
+	share := 1 / float64(n)
+	var cells, metals []network.Node
+	for i := range n {
+		suffix := ""
+		if n > 1 {
+			suffix = fmt.Sprintf("[%d]", i+1)
+		}
+		cell := b.net.CoolantLump(p.Name+".coolant"+suffix, share*volume*b.density)
+		cells = append(cells, b.node(p.Name, "coolant"+suffix, CoolantCell, cell))
+		metal := b.net.Lump(p.Name+".metal"+suffix, share*p.Radiator.MetalCapacity.Value)
+		metals = append(metals, b.node(p.Name, "metal"+suffix, Metal, metal))
+		b.links = append(b.links,
+			flowLink{from: cell, to: metal, value: quantity{coreFilm, number}, share: share},
+			flowLink{from: metal, to: b.roomNode, value: quantity{coreAir, number}, share: share, path: path})
+	}
+	b.addCoolant(volume)
+	b.source(p.Name, b.resolver, metals...)
+	return cells
+}

@@ -1,0 +1,72 @@
+package network
+
+import (
+	"fmt"
+	"math"
+)
+
+// curve is a heat flow that depends on the difference of two temperatures,
+// such as a wall's loss to still air: cubics between knots that lie closest
+// around zero, where natural convection bends most, and straight lines beyond.
+type curve struct {
+	cubic []cubic // by interval of curveGrid
+}
+
+// curveGrid is that of all curves. Its widths, from a difference of zero on
+// either way, make the heat of a tube's wall good to 2e-4, but for the innermost
+// quarter of a kelvin, where natural convection sets in and it is good to 1 % of
+// what it is at 1 K (tested).
+var curveGrid = func() grid {
+	const cell = 0.25 // K
+	var widths []int
+	cells := 0
+	for _, w := range [...]int{1, 1, 2, 4, 8, 16, 28, 48, 80, 132} {
+		widths = append(append([]int{w}, widths...), w)
+		cells += w
+	}
+	return newGrid(-float64(cells)*cell, cell, widths)
+}()
+
+// newCurve tabulates heat (W) and its slope (W/K) against a difference (K). The
+// error tells that it cannot be a heat flow.
+func newCurve(heat func(difference float64) (q, slope float64)) (*curve, error) {
+	if q, _ := heat(0); q != 0 {
+		return nil, fmt.Errorf("%g W flow without a difference of temperatures", q)
+	}
+	c := new(curve)
+	begin := curveGrid.knot(0)
+	q0, d0 := heat(begin)
+	for k := range curveGrid.intervals() {
+		end := curveGrid.knot(k + 1)
+		q1, d1 := heat(end)
+		if sum := math.Abs(q0) + math.Abs(q1) + math.Abs(d0) + math.Abs(d1); math.IsNaN(sum) || math.IsInf(sum, 1) {
+			return nil, fmt.Errorf("heat or its slope at a difference of %g or %g K is not finite", begin, end)
+		}
+		p := hermite(q0, q1, d0*(end-begin), d1*(end-begin))
+		if p.falls() {
+			return nil, fmt.Errorf("heat falls between differences of %g and %g K", begin, end)
+		}
+		c.cubic = append(c.cubic, p)
+		begin, q0, d0 = end, q1, d1
+	}
+	return c, nil
+}
+
+// heat returns the heat at a difference (K), W.
+func (c *curve) heat(difference float64) float64 {
+	k, u := curveGrid.locate(difference)
+	q := c.cubic[k].at(u)
+	if beyond := math.Abs(difference) + curveGrid.low; beyond > 0 {
+		q += c.slope(difference) * math.Copysign(beyond, difference)
+	}
+	return q
+}
+
+// slope returns its slope, W/K.
+func (c *curve) slope(difference float64) float64 {
+	k, u := curveGrid.locate(difference)
+	return c.cubic[k].slope(u) * curveGrid.perPlace(k)
+}
+
+// carries reports whether any heat ever flows.
+func (c *curve) carries() bool { return c.cubic[0][0] < 0 }
