@@ -54,6 +54,7 @@ func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 		required("coolant_capacity_j_k", "J K-1", "heat capacity of the coolant", record.Float),
 		required("metal_capacity_j_k", "J K-1", "heat capacity of metal and walls of loops and chips, or of all lumps without a loop", record.Float),
 	}}
+	t.Columns = append(t.Columns, required("metal_mass_kg", "kg", "mass of pumps, fittings, blocks and radiators", record.Float))
 	for _, l := range p.Loops {
 		t.Columns = append(t.Columns, flowColumn(p, l))
 	}
@@ -187,6 +188,7 @@ func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
 	row.SetFloat("coolant_volume_ml", r.Plan.CoolantVolume*1e6)
 	row.SetFloat("coolant_capacity_j_k", coolant)
 	row.SetFloat("metal_capacity_j_k", metal)
+	row.SetFloat("metal_mass_kg", r.Plan.MetalMass)
 	for _, l := range r.Plan.Loops {
 		row.SetFloat(flowColumn(r.Plan, l).Name, r.Flow(l)*6e4)
 	}

@@ -59,13 +59,15 @@ func TestDesktopRange(t *testing.T) {
 	}
 }
 
-// Whole loops hold what loops of their size hold: small ones 350 to 600 mL, mid
-// ones 900 to 1300 mL with 3.5 to 5 kg of metal. Of their heat capacity a half to
-// three quarters is the coolant's.
+// Whole loops hold what loops of their size hold (common practice, no source):
+// small ones 350 to 600 mL and 1.5 to 2.5 kg of metal, mid ones 900 to 1300 mL
+// and 3.5 to 5 kg, large ones 2 to 4 L and 8 to 12 kg. Of their heat capacity a
+// half to three quarters is the coolant's.
 func TestWholeLoops(t *testing.T) {
 	for name, want := range map[string]struct{ volume, metal [2]float64 }{
-		"small_desktop": {[2]float64{350, 600}, [2]float64{0, 2.5}}, // without its fittings, below the usual 1.5 kg
+		"small_desktop": {[2]float64{350, 600}, [2]float64{1.5, 2.5}},
 		"workstation":   {[2]float64{900, 1300}, [2]float64{3.5, 5}},
+		"large_loop":    {[2]float64{2000, 4000}, [2]float64{8, 12}},
 	} {
 		doc, err := scenarios.Load(name)
 		if err != nil {
@@ -75,12 +77,7 @@ func TestWholeLoops(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		metal := 0.0 // kg, as copper and brass
-		for _, n := range p.Nodes {
-			if n.Kind == assemble.Metal {
-				metal += p.Network.Capacity(n.Lump, 295) / 380
-			}
-		}
+		metal := p.MetalMass
 		volume := p.CoolantVolume * 1e6
 		coolant, rest := p.HeatCapacity()
 		t.Logf("%s: %.0f mL, %.2f kg, coolant %.2f kJ/K, metal and walls %.2f kJ/K", name, volume, metal, coolant/1e3, rest/1e3)

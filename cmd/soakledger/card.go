@@ -43,6 +43,7 @@ type card struct {
 	Price        *float64      `json:"price"`
 	CoolantJK    float64       `json:"coolant_capacity_j_k"`
 	MetalJK      float64       `json:"metal_capacity_j_k"`
+	MetalKG      float64       `json:"metal_mass_kg"`
 	EnergyInJ    float64       `json:"energy_in_j"`
 	HeatOutJ     float64       `json:"heat_out_j"`
 	StoredJ      float64       `json:"stored_j"`
@@ -50,6 +51,7 @@ type card struct {
 	Steps        int           `json:"steps"`
 	Rejected     int           `json:"rejected_steps"`
 	Cautions     []string      `json:"cautions,omitempty"`
+	Warnings     []string      `json:"warnings,omitempty"`
 	Assumed      []cardAssumed `json:"assumed,omitempty"`
 	ModesMissing string        `json:"time_constants_missing,omitempty"`
 }
@@ -135,7 +137,7 @@ func newCard(r *sim.Result) *card {
 		Title: p.Scenario.Title, Status: string(r.Status), Reason: r.Reason, Subject: subjectName(p),
 		AmbientC: p.Scenario.Ambient.Temperature.Value - zeroCelsius, DurationS: r.Duration, PhaseCount: len(r.Phases), TailS: p.Scenario.Figures.Tail.Value,
 		VolumeML: p.CoolantVolume * 1e6, Residual: r.Ledger.Relative(), Steps: int(r.Stats.Steps), Rejected: int(r.Stats.Rejected),
-		Cautions: r.Cautions(), Assumed: assumedList(p), ModesMissing: r.ModesWhy,
+		Cautions: r.Cautions(), Warnings: p.Warnings, Assumed: assumedList(p), ModesMissing: r.ModesWhy,
 	}
 	c.Over = "the room"
 	if p.Scenario.Room != nil {
@@ -143,6 +145,7 @@ func newCard(r *sim.Result) *card {
 	}
 	c.LeastW = slices.MinFunc(r.Phases, func(a, b metric.Phase) int { return cmp.Compare(a.Power, b.Power) }).Power
 	c.CoolantJK, c.MetalJK = p.HeatCapacity()
+	c.MetalKG = p.MetalMass
 	c.BuyML = c.VolumeML * (1 + bleeding)
 	if sum, stated := r.Price(); stated {
 		c.Price = &sum

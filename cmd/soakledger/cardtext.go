@@ -141,7 +141,7 @@ func (c *card) writeMachine(line func(label, format string, args ...any)) {
 		line("to buy", "%s", c.toBuy())
 	}
 	if total := c.CoolantJK + c.MetalJK; c.CoolantJK > 0 {
-		line("heat capacity", "%s: coolant %.0f %%, metal %.0f %%", capacity(total), 100*c.CoolantJK/total, 100*c.MetalJK/total)
+		line("heat capacity", "%s: coolant %.0f %%, metal and walls %.0f %%; %.1f kg of metal", capacity(total), 100*c.CoolantJK/total, 100*c.MetalJK/total, c.MetalKG)
 	} else {
 		line("heat capacity", "%s", capacity(total))
 	}
@@ -158,6 +158,9 @@ func (c *card) toBuy() string {
 
 // writeLists prints cautions and what was assumed.
 func (c *card) writeLists(w io.Writer) {
+	for _, warning := range c.Warnings {
+		fmt.Fprintf(w, "\nnote: %s\n", warning)
+	}
 	for _, caution := range c.Cautions {
 		fmt.Fprintf(w, "\ncaution: %s\n", caution)
 	}

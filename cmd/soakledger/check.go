@@ -89,6 +89,9 @@ func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
 			fmt.Fprintf(w, "  %s: %s\n", f.Path, f.Text)
 		}
 	}
+	for _, warning := range p.Warnings {
+		fmt.Fprintf(w, "\nnote: %s\n", warning)
+	}
 	if len(p.Assumed) == 0 {
 		fmt.Fprintln(w, "\nnothing is assumed")
 		return nil

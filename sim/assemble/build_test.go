@@ -29,7 +29,8 @@ func TestNodesAndSizes(t *testing.T) {
 	// and 1500 J/(kg K), 4 mm around 200 mL in a cylinder of 60 mm with both ends.
 	const tubeWall = math.Pi / 4 * (0.014*0.014 - 0.010*0.010) * 0.4 * 1150 * 1000
 	const reservoirWall = (4*200e-6/0.060 + math.Pi/2*0.060*0.060) * 0.004 * 1180 * 1500
-	metals := 3 + 20 + 70 + 400 + 0.5*0.25*450 + tubeWall + reservoirWall
+	const blockBody = 0.35*380 - 70 // the rest of 350 g of copper
+	metals := 3 + 20 + 70 + blockBody + 400 + 0.5*0.25*450 + tubeWall + reservoirWall
 	want := []struct {
 		path, column string
 		kind         assemble.NodeKind
@@ -39,6 +40,7 @@ func TestNodesAndSizes(t *testing.T) {
 		{"pump_1.coolant", "pump_1_coolant", assemble.CoolantCell, 40}, {"pump_1.body", "pump_1_body", assemble.Metal, 0.5 * 0.25 * 450},
 		{"tube_1.coolant", "tube_1_coolant", assemble.CoolantCell, math.Pi / 4 * 0.01 * 0.01 * 0.4 * 1e6}, {"tube_1.wall", "tube_1_wall", assemble.Wall, tubeWall},
 		{"block_1.plate", "block_1_plate", assemble.Metal, 70}, {"block_1.coolant", "block_1_coolant", assemble.CoolantCell, 25},
+		{"block_1.body", "block_1_body", assemble.Metal, blockBody},
 		{"front.coolant[1]", "front_coolant_1", assemble.CoolantCell, 50}, {"front.metal[1]", "front_metal_1", assemble.Metal, 100},
 		{"front.coolant[2]", "front_coolant_2", assemble.CoolantCell, 50}, {"front.metal[2]", "front_metal_2", assemble.Metal, 100},
 		{"front.coolant[3]", "front_coolant_3", assemble.CoolantCell, 50}, {"front.metal[3]", "front_metal_3", assemble.Metal, 100},
@@ -70,6 +72,9 @@ func TestNodesAndSizes(t *testing.T) {
 	}
 	if math.Abs(p.CoolantVolume-volume) > 1e-15 || math.Abs(p.CoolantMass-volume*density) > 1e-12 {
 		t.Errorf("%g m3 and %g kg of coolant, want %g and %g", p.CoolantVolume, p.CoolantMass, volume, volume*density)
+	}
+	if want := 0.25 + 0.35 + 400./380; math.Abs(p.MetalMass-want) > 1e-12 { // pump, block, radiator
+		t.Errorf("%g kg of metal, want %g", p.MetalMass, want)
 	}
 	coolant, metal := p.HeatCapacity()
 	if math.Abs(coolant-volume*density*heat) > 1e-4*coolant || math.Abs(metal-metals) > 1e-9 {

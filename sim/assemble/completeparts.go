@@ -179,15 +179,14 @@ func (c *completer) fitting(at string, l *spec.Loop, f *spec.Fitting) {
 		f.Count = spec.Some(1)
 	}
 	if !hydraulic(l) || len(f.Drop) > 0 {
+		c.text(at+"class", &f.Class, "fitting", practice) // its mass comes from the class
 		return
 	}
 	if f.Class == couplingPair && !f.Bore.Set && !f.Loss.Set {
 		c.drop(at, &f.Drop, couplingPair)
 		return
 	}
-	if !f.Loss.Set {
-		c.text(at+"class", &f.Class, "fitting", practice)
-	}
+	c.text(at+"class", &f.Class, "fitting", practice)
 	c.number(at+"bore", &f.Bore, part.TubeBore())
 	loss := part.FittingLoss()
 	if f.Class == "elbow" {
@@ -223,13 +222,10 @@ func (c *completer) block(at string, l *spec.Loop, p *spec.Part) {
 		b.PlateCapacity = spec.Some(capacityOf(b.Material, p.Empty.Value))
 	}
 	plate := b.PlateCapacity.Set || b.PlateMass.Set
-	if !b.FilmConductance.Set || !plate || !p.Holds.Set && !weighed(p) || hydraulic(l) && len(b.Drop) == 0 {
-		c.text(at+"class", &b.Class, c.usualBlock(b), practice)
+	if !b.FilmConductance.Set || !weighed(p) || hydraulic(l) && len(b.Drop) == 0 {
+		c.text(at+"class", &b.Class, c.usualBlock(b), practice) // its mass comes from the class, too
 	}
-	class, err := part.BlockClassNamed(b.Class)
-	if err != nil {
-		class = part.BlockClasses()[0] // every figure of the class is stated
-	}
+	class := blockClass(b)
 	c.number(at+"film_conductance", &b.FilmConductance, class.Film)
 	c.number(at+"test_flow", &b.TestFlow, part.RadiatorTestFlow())
 	if !plate {
@@ -239,6 +235,14 @@ func (c *completer) block(at string, l *spec.Loop, p *spec.Part) {
 	if hydraulic(l) {
 		c.drop(at, &b.Drop, class.Name)
 	}
+}
+
+// blockClass returns a block's class; without one every figure of it is stated.
+func blockClass(b *spec.Block) part.BlockClass {
+	if class, err := part.BlockClassNamed(b.Class); err == nil {
+		return class
+	}
+	return part.BlockClasses()[0]
 }
 
 // usualBlock returns the class of block for the chip it cools: one that covers

@@ -168,7 +168,7 @@ func TestFindings(t *testing.T) {
 			bodiless(s)
 		}, []string{"block_1.plate_capacity: 1 J/K is outside the usual 38 to 340 J/K; check the unit and the mass",
 			"front.metal_capacity: 1 J/K is outside the usual 150 to 900 J/K",
-			"loop_1: metal and walls have only 3 % of the heat capacity of this loop, and a third is usual, so that it soaks too fast: it is missing in block_1.plate_capacity and front.metal_capacity; state what"}},
+			"loop_1: metal and walls have only 7 % of the heat capacity of this loop, and a third is usual, so that it soaks too fast: it is missing in block_1.plate_capacity and front.metal_capacity; state what"}},
 		{"a bucket", in("reservoir_1", func(p *spec.Part) { p.Reservoir.Volume = spec.Some(12e-3) }), []string{
 			"loop_1: metal and walls have only ", "reservoir_1.volume: 12 L is outside the usual 50 to 600 mL; check the unit, or weigh the part"}},
 		{"a weighed radiator", in("front", func(p *spec.Part) { p.Empty, p.Full = spec.Some(1.75), spec.Some(2.68) }), []string{
@@ -247,7 +247,7 @@ func TestFindingsOfTwoLoops(t *testing.T) {
 
 	bodiless(s)
 	matches(t, built(t, s).Findings(), []string{
-		"block_1.plate_capacity: ", "front.metal_capacity: ", "front_b.material: ", "loop_1: metal and walls have only 3 %"})
+		"block_1.plate_capacity: ", "front.metal_capacity: ", "front_b.material: ", "loop_1: metal and walls have only 7 %"})
 }
 
 // bodiless takes nearly all metal out of the first loop.

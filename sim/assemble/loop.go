@@ -16,8 +16,9 @@ type ringBuilder struct {
 	ring     Loop
 	links    []flowLink // conductances that depend on the flow
 	streams  []ringStream
-	pumped   bool  // a pump has been added
-	inlet    []end // what comes to the first pump; nil while it is not known
+	pumped   bool         // a pump has been added
+	inlet    []end        // what comes to the first pump; nil while it is not known
+	loose    []*spec.Part // fittings whose metal waits for coolant
 }
 
 // flowLink is a conductance of the loop's operation, to be added when all of
@@ -225,6 +226,7 @@ func (b *ringBuilder) element(p *spec.Part, place flowPlace, value quantity) (fi
 	if len(cells) == 0 {
 		return nil, nil
 	}
+	b.tieLoose(cells[0])
 	if p.Reservoir != nil && place == inRing && b.ring.Outlet < 0 {
 		b.ring.Outlet = cells[0]
 	}
@@ -256,6 +258,7 @@ func (b *ringBuilder) outlet() network.Node {
 // finish numbers the quantities of the operation and adds what depends on
 // them.
 func (b *ringBuilder) finish() {
+	b.tieLoose(b.ring.Cells[0])
 	b.ring.Outlet = b.outlet()
 	low, high := b.plan.Coolant.Range()
 	b.net.Operate(b.ring.Circuit, b.ring.Outlet, b.flow, max(low, lowestTable), min(high, highestTable))

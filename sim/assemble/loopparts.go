@@ -33,8 +33,8 @@ func (b *ringBuilder) coolantOf(p *spec.Part, volume float64) network.Node {
 	return cell
 }
 
-// fitting refuses what a fitting cannot have: it is a loss and no lump, its
-// coolant that of the parts it joins.
+// fitting keeps a fitting's metal until there is coolant to tie it to: its own
+// is that of the parts it joins.
 func (b *ringBuilder) fitting(p *spec.Part) {
 	if p.Holds.Set || p.Empty.Set || p.Full.Set {
 		b.problems.add(p.Name, "a fitting has no coolant and no mass of its own here; count them with the tube it ends, e.g. a tube with holds: 40 mL")
@@ -42,6 +42,24 @@ func (b *ringBuilder) fitting(p *spec.Part) {
 	if p.Power.Set() || p.Work != "" {
 		b.problems.add(p.Name+".power", "a fitting has no coolant of its own that could take up heat; give the power to the tube or the part it leads to")
 	}
+	b.loose = append(b.loose, p)
+}
+
+// tieLoose ties the metal of the fittings met last to the coolant behind them.
+func (b *ringBuilder) tieLoose(cell network.Node) {
+	for _, p := range b.loose {
+		count := p.Fitting.Count.Value
+		mass := count * part.FittingMass(p.Fitting.Class).Value
+		b.plan.MetalMass += mass
+		b.body(p.Name, cell, part.Brass().Capacity(mass), count*part.FittingTie().Value)
+	}
+	b.loose = nil
+}
+
+// body adds metal that follows a part's coolant by a conductance (W/K).
+func (b *ringBuilder) body(name string, cell network.Node, capacity, tie float64) {
+	body := b.node(name, "body", Metal, b.net.Lump(name+".body", capacity))
+	b.net.Conduct(cell, body, tie, 0)
 }
 
 // pumpBody adds a pump: its coolant, and the share of its metal that follows
@@ -49,8 +67,8 @@ func (b *ringBuilder) fitting(p *spec.Part) {
 func (b *ringBuilder) pumpBody(p *spec.Part) []network.Node {
 	cell := b.coolantOf(p, b.volumeOf(p, p.Holds.Value))
 	mass := massOf(p, pumpClass(p.Pump).Mass.Value)
-	body := b.node(p.Name, "body", Metal, b.net.Lump(p.Name+".body", part.Steel().Capacity(part.PumpTied().Value*mass)))
-	b.net.Conduct(cell, body, part.PumpTie().Value, 0)
+	b.plan.MetalMass += mass
+	b.body(p.Name, cell, part.Steel().Capacity(part.PumpTied().Value*mass), part.PumpTie().Value)
 	scale := 1.0
 	if !p.Pump.Flow.Set {
 		drive := part.PumpDrive{Rated: 1, Power: 1, Floor: part.PumpFloor().Value}
@@ -114,10 +132,21 @@ func (b *ringBuilder) wall(name string, cell network.Node, capacity float64, ski
 	})
 }
 
-// block adds a cold plate with its coolant.
+// leastBody is the least mass of a block beside its plate that is worth a lump,
+// kg.
+const leastBody = 0.01
+
+// block adds a cold plate with its coolant, and the rest of the block.
 func (b *ringBuilder) block(p *spec.Part, place flowPlace) []network.Node {
-	plate := b.node(p.Name, "plate", Metal, b.net.Lump(p.Name+".plate", plateCapacity(p.Block)))
+	capacity := plateCapacity(p.Block)
+	plate := b.node(p.Name, "plate", Metal, b.net.Lump(p.Name+".plate", capacity))
 	cell := b.coolantOf(p, b.volumeOf(p, p.Holds.Value))
+	plateMass := capacity / capacityOf(p.Block.Material, 1)
+	mass := max(massOf(p, blockClass(p.Block).Mass.Value), plateMass)
+	b.plan.MetalMass += mass
+	if rest := mass - plateMass; rest > leastBody {
+		b.body(p.Name, cell, capacityOf(p.Block.Material, rest), part.BlockTie().Value)
+	}
 	film, err := filmOf(p.Block.FilmConductance.Value, p.Block.TestFlow.Value)
 	if err != nil {
 		b.problems.add(p.Name+".film_conductance", "%s", plain(err))
@@ -155,6 +184,7 @@ func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
 			flowLink{from: metal, to: b.roomNode, value: quantity{coreAir, number}, share: share, path: path})
 	}
 	b.addCoolant(volume)
+	b.plan.MetalMass += massOf(p, p.Radiator.MetalCapacity.Value/capacityOf(p.Radiator.Material, 1))
 	b.source(p.Name, b.resolver, metals...)
 	return cells
 }

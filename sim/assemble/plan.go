@@ -25,6 +25,7 @@ type Plan struct {
 	Coolant       *fluid.Coolant // nil if nothing holds any
 	CoolantMass   float64        // kg, all lumps together
 	CoolantVolume float64        // m3, at the density of the filling
+	MetalMass     float64        // kg, of pumps, fittings, blocks and radiators
 }
 
 // Node is a lump as the scenario names it.

@@ -126,7 +126,7 @@ func addFork(s *spec.Scenario, parts ...spec.Part) {
 
 func TestProblemsOfLinksAndNames(t *testing.T) {
 	checkProblems(t, []problem{
-		{"a link to nowhere", link("front.metal", "attic", spec.Some(1), spec.Number{}), "l.to", "there is no node attic; the nodes are ambient, cpu.die, cpu.spreader, pump_1.coolant, pump_1.body, tube_1.coolant, tube_1.wall, block_1.plate, block_1.coolant, front.coolant, front.metal, reservoir_1.coolant, reservoir_1.wall"},
+		{"a link to nowhere", link("front.metal", "attic", spec.Some(1), spec.Number{}), "l.to", "there is no node attic; the nodes are ambient, cpu.die, cpu.spreader, pump_1.coolant, pump_1.body, tube_1.coolant, tube_1.wall, block_1.plate, block_1.coolant, block_1.body, front.coolant, front.metal, reservoir_1.coolant, reservoir_1.wall"},
 		{"a link between fixed temperatures", func(s *spec.Scenario) {
 			s.Lumps = []spec.Lump{{Name: "bath", HeldAt: spec.Some(300)}}
 			link("bath", "ambient", spec.Some(1), spec.Number{})(s)

@@ -390,3 +390,23 @@ func TestPumpPowerFollowsTheSpeed(t *testing.T) {
 		}
 	}
 }
+
+// A fitting's metal follows the coolant of the part behind it, and the last
+// fittings of a ring that of the first part.
+func TestFittingsHaveMetal(t *testing.T) {
+	p := build(t, ring(
+		spec.Part{Kind: "fitting", Name: "two", Fitting: &spec.Fitting{Count: spec.Some(2)}},
+		spec.Part{Kind: "reservoir", Name: "tank", Reservoir: &spec.Reservoir{Volume: spec.Some(2e-4)}},
+		spec.Part{Kind: "fitting", Name: "pair", Fitting: &spec.Fitting{Class: "coupling pair"}},
+	))
+	if want := 0.45 + 2*0.035 + 0.12; math.Abs(p.MetalMass-want) > 1e-12 {
+		t.Errorf("%g kg of metal, want %g", p.MetalMass, want)
+	}
+	tied := map[string]string{}
+	for _, c := range p.Network.Describe(280, 290).Conductances {
+		tied[c.To] = c.From
+	}
+	if tied["two.body"] != "tank.coolant" || tied["pair.body"] != "pump.coolant" {
+		t.Errorf("the fittings are tied to %q and %q", tied["two.body"], tied["pair.body"])
+	}
+}

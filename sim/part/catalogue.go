@@ -50,7 +50,7 @@ func blockEntries() []Entry {
 			Entry{"block", c.Name, "film_conductance", c.Film}, Entry{"block", c.Name, "plate_capacity", c.PlateCapacity},
 			Entry{"block", c.Name, "mass", c.Mass}, Entry{"block", c.Name, "holds", c.Holds})
 	}
-	return append(e, Entry{"block", "", "film_exponent", FilmExponent()}, Entry{"block", "", "film_floor", FilmFloor()})
+	return append(e, Entry{"block", "", "tie of the body", BlockTie()}, Entry{"block", "", "film_exponent", FilmExponent()}, Entry{"block", "", "film_floor", FilmFloor()})
 }
 
 func pumpEntries() []Entry {
@@ -74,6 +74,8 @@ func tubeEntries() []Entry {
 		{"tube", "", "roughness", TubeRoughness()}, {"tube", "", "emissivity", WallEmissivity()},
 		{"tube", "", "loss of a bend", BendLoss()},
 		{"fitting", "", "loss", FittingLoss()}, {"fitting", "elbow", "loss", ElbowLoss()},
+		{"fitting", "", "mass", FittingMass("fitting")}, {"fitting", "elbow", "mass", FittingMass("elbow")},
+		{"fitting", "coupling pair", "mass", FittingMass("coupling pair")}, {"fitting", "", "tie of one", FittingTie()},
 	}
 }
 

@@ -72,7 +72,7 @@ var known = map[string]func() part.Default{
 	"FilmExponent": part.FilmExponent, "FilmFloor": part.FilmFloor, "PumpFlow": part.PumpFlow, "PumpPower": part.PumpPower,
 	"PumpVolume": part.PumpVolume, "PumpFloor": part.PumpFloor, "PumpTied": part.PumpTied, "TubeBore": part.TubeBore,
 	"TubeLength": part.TubeLength, "TubeWall": part.TubeWall, "TubeRoughness": part.TubeRoughness,
-	"WallEmissivity": part.WallEmissivity, "FittingLoss": part.FittingLoss, "ReservoirVolume": part.ReservoirVolume,
+	"WallEmissivity": part.WallEmissivity, "FittingLoss": part.FittingLoss, "FittingTie": part.FittingTie, "BlockTie": part.BlockTie, "ReservoirVolume": part.ReservoirVolume,
 	"ReservoirMass": part.ReservoirMass, "ReservoirTied": part.ReservoirTied, "RadiatorFilm": part.RadiatorFilm, "RadiatorTestFlow": part.RadiatorTestFlow,
 	"RadiatorMetal": part.RadiatorMetal, "RadiatorVolume": part.RadiatorVolume, "RadiatorCells": part.RadiatorCells,
 	"RadiatorGrowth": part.RadiatorGrowth, "AirflowShare": part.AirflowShare, "SectionPassive": part.SectionPassive,

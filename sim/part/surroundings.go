@@ -34,3 +34,21 @@ func BendLoss() Default { return Default{0.3, 0.15, 0.6, spec.Factor, practice} 
 // PumpTie is the conductance between a pump's coolant and the share of its
 // metal that follows it.
 func PumpTie() Default { return Default{15, 5, 40, spec.Conductance, practice} }
+
+// FittingMass is the mass of one fitting of a class, of brass.
+func FittingMass(class string) Default {
+	switch class {
+	case "elbow":
+		return Default{0.045, 0.03, 0.07, spec.Mass, practice}
+	case "coupling pair":
+		return Default{0.12, 0.08, 0.18, spec.Mass, practice}
+	}
+	return Default{0.035, 0.02, 0.05, spec.Mass, practice}
+}
+
+// FittingTie is the conductance between one fitting and the coolant in it.
+func FittingTie() Default { return Default{5, 2, 15, spec.Conductance, practice} }
+
+// BlockTie is the conductance between a block's coolant and its metal beside
+// the plate: cover, frame, screws.
+func BlockTie() Default { return Default{20, 8, 60, spec.Conductance, practice} }
