@@ -12,10 +12,42 @@ import (
 	"soakledger/sim/spec"
 )
 
-// machine16 is a machine of 16 lumps with invented numbers: two chips with
-// leakage on one cold plate, pump, two tubes, a radiator of two cells, a
-// reservoir, and case air and chassis as free lumps. Both chips follow steps.
-func machine16(steps []spec.Step) *spec.Scenario {
+// lumps16 is a machine of exactly 16 lumps with invented numbers, stated as
+// lumps and links, so that its benchmarks stay comparable while the parts grow:
+// two dies with leakage, spreader, cold plate, a second plate, a ring of seven
+// coolant lumps with two radiator metals, case air and chassis.
+func lumps16(steps []spec.Step) *spec.Scenario {
+	s := base(24)
+	s.Lumps = []spec.Lump{
+		{Name: "die_1", Capacity: spec.Some(12), Power: watts(250), Idle: spec.Some(15), Work: "load", Leakage: leak(20, 60, 0.015)},
+		{Name: "spreader", Capacity: spec.Some(60)}, {Name: "plate_1", Capacity: spec.Some(180)},
+		{Name: "die_2", Capacity: spec.Some(20), Power: watts(180), Idle: spec.Some(15), Work: "load", Leakage: leak(30, 60, 0.015)},
+		{Name: "plate_2", Capacity: spec.Some(320)}, {Name: "metal_1", Capacity: spec.Some(250)}, {Name: "metal_2", Capacity: spec.Some(250)},
+		{Name: "air", Capacity: spec.Some(60)}, {Name: "chassis", Capacity: spec.Some(9000)},
+	}
+	ring := []struct {
+		name   string
+		volume float64
+	}{{"block_1", 10e-6}, {"tube_1", 38e-6}, {"block_2", 14e-6}, {"tube_2", 38e-6}, {"core_1", 29e-6}, {"core_2", 29e-6}, {"tank", 215e-6}}
+	for i, c := range ring {
+		s.Lumps = append(s.Lumps, spec.Lump{Name: c.name, Holds: spec.Some(c.volume)})
+		s.Links = append(s.Links, spec.Link{From: c.name, To: ring[(i+1)%len(ring)].name, Flow: spec.Some(2.87e-3 / 60)})
+	}
+	s.Links = append(s.Links,
+		conduct("die_1", "spreader", 15), conduct("spreader", "plate_1", 30), conduct("plate_1", "block_1", 60),
+		conduct("die_2", "plate_2", 25), conduct("plate_2", "block_2", 80), conduct("core_1", "metal_1", 120), conduct("core_2", "metal_2", 120),
+		conduct("metal_1", "ambient", 22), conduct("metal_2", "ambient", 22), conduct("tank", "air", 0.4), conduct("tube_1", "air", 0.2),
+		conduct("tube_2", "air", 0.2), conduct("air", "chassis", 6), conduct("air", "ambient", 15), conduct("chassis", "ambient", 9))
+	s.Work = []spec.Work{{Name: "load", Steps: steps}}
+	s.Duration = spec.Some(3600)
+	s.Figures.Of = "tank"
+	return s.Named()
+}
+
+// machineOfParts is a machine of parts: two chips with leakage on one cold plate,
+// pump, two tubes, a radiator of two cells, a reservoir, with their walls and
+// bodies, and case air and chassis as free lumps. Both chips follow steps.
+func machineOfParts(steps []spec.Step) *spec.Scenario {
 	s := base(24)
 	s.Chips = []spec.Chip{
 		{Name: "cpu", Power: watts(250), Idle: spec.Some(15), Work: "load", DieToPlate: spec.Some(0.1), DieShare: spec.Some(2.0 / 3),
@@ -62,21 +94,21 @@ func bursts(least, most float64) []spec.Step {
 	return steps
 }
 
-func BenchmarkSustainedHour(b *testing.B) { benchmarkHour(b, machine16(sustained())) }
-func BenchmarkBursts(b *testing.B)        { benchmarkHour(b, machine16(bursts(2, 30))) }
-func BenchmarkBurstsDense(b *testing.B)   { benchmarkHour(b, machine16(bursts(2, 4))) }
+func BenchmarkSustainedHour(b *testing.B) { benchmarkHour(b, lumps16(sustained())) }
+func BenchmarkBursts(b *testing.B)        { benchmarkHour(b, lumps16(bursts(2, 30))) }
+func BenchmarkBurstsDense(b *testing.B)   { benchmarkHour(b, lumps16(bursts(2, 4))) }
 
 // The same with tolerances that just keep the error below 1e-3 K.
-func BenchmarkSustainedHourLoose(b *testing.B) { benchmarkHour(b, loose(machine16(sustained()), 2e-3)) }
-func BenchmarkBurstsLoose(b *testing.B)        { benchmarkHour(b, loose(machine16(bursts(2, 30)), 2e-3)) }
-func BenchmarkBurstsDenseLoose(b *testing.B)   { benchmarkHour(b, loose(machine16(bursts(2, 4)), 2e-3)) }
+func BenchmarkSustainedHourLoose(b *testing.B) { benchmarkHour(b, loose(lumps16(sustained()), 2e-3)) }
+func BenchmarkBurstsLoose(b *testing.B)        { benchmarkHour(b, loose(lumps16(bursts(2, 30)), 2e-3)) }
+func BenchmarkBurstsDenseLoose(b *testing.B)   { benchmarkHour(b, loose(lumps16(bursts(2, 4)), 2e-3)) }
 
 // BenchmarkBurstsMiddle lies between.
-func BenchmarkBurstsMiddle(b *testing.B) { benchmarkHour(b, loose(machine16(bursts(2, 30)), 1e-3)) }
+func BenchmarkBurstsMiddle(b *testing.B) { benchmarkHour(b, loose(lumps16(bursts(2, 30)), 1e-3)) }
 
 // BenchmarkSustainedHourNoTrace leaves the trace out, as a sweep does.
 func BenchmarkSustainedHourNoTrace(b *testing.B) {
-	s := machine16(sustained())
+	s := lumps16(sustained())
 	b.ReportAllocs()
 	for b.Loop() {
 		mustRun(b, mustNew(b, s, sim.Settings{NoTrace: true}))
@@ -84,8 +116,13 @@ func BenchmarkSustainedHourNoTrace(b *testing.B) {
 }
 
 // BenchmarkNew completes and assembles the machine and finds its start.
+// The same hour on a machine of parts: more lumps, and a flow that follows the
+// pump.
+func BenchmarkSustainedHourParts(b *testing.B) { benchmarkHour(b, machineOfParts(sustained())) }
+func BenchmarkBurstsParts(b *testing.B)        { benchmarkHour(b, machineOfParts(bursts(2, 30))) }
+
 func BenchmarkNew(b *testing.B) {
-	s := machine16(sustained())
+	s := machineOfParts(sustained())
 	b.ReportAllocs()
 	for b.Loop() {
 		mustNew(b, s, sim.Settings{})

@@ -255,7 +255,7 @@ func TestErrorFallsWithTheTolerance(t *testing.T) {
 }
 
 func withTolerance(tolerance float64) *spec.Scenario {
-	s := machine16(sustained())
+	s := machineOfParts(sustained())
 	s.Duration = spec.Some(2400)
 	s.Solver.Tolerance = spec.Some(tolerance)
 	return s
@@ -266,7 +266,7 @@ func withTolerance(tolerance float64) *spec.Scenario {
 func TestDefaultTolerance(t *testing.T) {
 	for _, c := range []spec.Coolant{{}, {Fluid: "propylene glycol", VolumeShare: spec.Some(0.5)}} {
 		for _, steps := range [][]spec.Step{bursts(2, 30), sustained()} {
-			s := machine16(steps)
+			s := machineOfParts(steps)
 			s.Coolant = c
 			s.Ambient.Temperature = spec.Some(12 + zeroCelsius) // cold: where the specific heat changes most
 			s.Duration = spec.Some(600)

@@ -42,7 +42,7 @@ func TestTraceAtJumps(t *testing.T) {
 // The rows do not depend on the interval: those of 0.5 s contain those of 1 s.
 // Nor does keeping a trace change the figures.
 func TestTraceDoesNotChangeTheRun(t *testing.T) {
-	s := machine16(bursts(2, 30))
+	s := machineOfParts(bursts(2, 30))
 	s.Duration = spec.Some(300)
 	coarse := run(t, s)
 	s.Record.Every = spec.Some(0.5)
@@ -117,7 +117,7 @@ func TestTraceFollowsTheSolution(t *testing.T) {
 // rows for which there is room.
 func TestStepsDoNotAllocate(t *testing.T) {
 	for _, noTrace := range []bool{false, true} {
-		s := machine16(sustained())
+		s := machineOfParts(sustained())
 		s.Solver.Tolerance = spec.Some(1e-7) // many steps in one phase
 		simulation := mustNew(t, s, sim.Settings{NoTrace: noTrace})
 		step := func() {

@@ -49,7 +49,9 @@ func (c *card) write(w io.Writer) {
 
 // writeHeating prints the largest warming.
 func (c *card) writeHeating(line func(label, format string, args ...any), h *cardPhase) {
-	if h.LevelC != nil {
+	if h.LevelC != nil && c.Reason != "" {
+		line("level", "%s would head for %.1f degC under %s; the model does not hold there", c.Subject, *h.LevelC, watts(h.PowerW))
+	} else if h.LevelC != nil {
 		line("level", "%s %.1f degC, %.1f K over %s (%.1f degC) under %s%s", c.Subject, *h.LevelC, *h.RiseK, c.Over, c.AmbientC, watts(h.PowerW), c.which(h))
 		line("response", "t63 %s, t90 %s, t95 %s, t99 %s", time(h.ResponseS[0]), time(h.ResponseS[1]), time(h.ResponseS[2]), time(h.ResponseS[3]))
 		line("stays within", "1 K %s, 0.5 K %s, 0.1 K %s", after(h.WithinS[0]), after(h.WithinS[1]), after(h.WithinS[2]))
