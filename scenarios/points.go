@@ -62,7 +62,7 @@ func (d *decoder) coordinate(draft spec.Draft, f, field spec.Field, value *yaml.
 		return false
 	}
 	if swapped(f, field, one.Value) {
-		d.fail(value, path, "%s is not a %s; a point is written [%s, %s], for example %s",
+		d.fail(value, path, "%s is no %s; a point is written [%s, %s], for example %s",
 			shortened(one.Value), field.Key, f.Section.Fields[0].Key, f.Section.Fields[1].Key, pairSample(f))
 		return false
 	}
@@ -96,7 +96,5 @@ func counted(node *yaml.Node) string {
 	return ""
 }
 
-// pairSample writes one key with one point.
-func pairSample(f spec.Field) string {
-	return f.Key + ": [[" + f.Section.Fields[0].Example + ", " + f.Section.Fields[1].Example + "]]"
-}
+// pairSample writes a list of points as its example shows it.
+func pairSample(f spec.Field) string { return f.Key + ": " + f.Example }

@@ -38,7 +38,7 @@ func golden(t *testing.T, path, got string) {
 // told stands beside them.
 func TestBroken(t *testing.T) {
 	paths, err := filepath.Glob("testdata/broken/*.yaml")
-	if err != nil || len(paths) < 80 {
+	if err != nil || len(paths) < 110 {
 		t.Fatalf("%d broken files, %v", len(paths), err)
 	}
 	for _, path := range paths {
@@ -60,7 +60,7 @@ func TestBroken(t *testing.T) {
 // TestGood reads files that use every key and every short form.
 func TestGood(t *testing.T) {
 	paths, err := filepath.Glob("testdata/good/*")
-	if err != nil || len(paths) < 7 {
+	if err != nil || len(paths) < 9 {
 		t.Fatalf("%d good files, %v", len(paths), err)
 	}
 	for _, path := range paths {

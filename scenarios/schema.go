@@ -171,7 +171,7 @@ func singleSchema(f spec.Field) object {
 	case f.Type == spec.TypePower:
 		return object{"type": "string", "pattern": powerPattern(f)}
 	case f.Type == spec.TypeSpeed:
-		return object{"type": "string", "pattern": anchored(quantity.Pattern(spec.Ratio) + "|" + quantity.Pattern(spec.RotationSpeed))}
+		return object{"type": "string", "pattern": speedPattern(f)}
 	case f.Type == spec.TypeRepeat:
 		return object{"anyOf": []any{wholeNumber(f), object{"const": "forever"}}}
 	case f.One != nil:
@@ -203,6 +203,14 @@ func powerPattern(f spec.Field) string {
 	pattern := quantity.Pattern(spec.PowerFlow) + "|" + share + " of [a-z][a-z0-9_]*"
 	if f.OwnShare {
 		pattern += "|" + share
+	}
+	return anchored(pattern)
+}
+
+func speedPattern(f spec.Field) string {
+	pattern := quantity.Pattern(spec.Ratio) + "|" + quantity.Pattern(spec.RotationSpeed)
+	if f.ByLevel {
+		pattern += `|(?:\s*at\s)?` + quantity.Pattern(spec.SoundLevel)
 	}
 	return anchored(pattern)
 }

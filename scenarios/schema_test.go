@@ -69,7 +69,7 @@ func TestSchemaIsComplete(t *testing.T) {
 // TestSchemaExamples: the example of every field matches its own pattern and
 // is read by the reader.
 func TestSchemaExamples(t *testing.T) {
-	for _, path := range []string{"testdata/good/full.yaml", "testdata/good/parts.yaml"} {
+	for _, path := range []string{"testdata/good/full.yaml", "testdata/good/parts.yaml", "testdata/good/air.yaml"} {
 		checkExamples(t, load(t, path).Scenario)
 	}
 }
@@ -115,5 +115,73 @@ func TestShipped(t *testing.T) {
 		if _, err := Load(name); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%s: got %v, want %q", name, err, says)
 		}
+	}
+}
+
+// TestSchemaSpeeds: the pattern of a speed takes what the reader takes; a level
+// belongs to fans alone.
+func TestSchemaSpeeds(t *testing.T) {
+	s := load(t, "testdata/good/air.yaml").Scenario
+	for path, level := range map[string]bool{"front.fans.speed": true, "back.speed": true, "pump_1.speed": false} {
+		f, err := s.FieldAt(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pattern := regexp.MustCompile(singleSchema(f)["pattern"].(string))
+		for text, want := range map[string]bool{
+			"1050 rpm": true, "60 %": true, "at 30 dBA": level, "30 dBA": level, "  at  30.5 dB(A)": level, "at 30": false, "30 dB": false,
+			"at 60 %": false, "at 1050 rpm": false, "at30 dBA": false, "30": false, "x at 30 dBA": false, "at 30 dBA x": false,
+		} {
+			v, err := ParseValue(f, text)
+			if err == nil {
+				_, err = s.With(path, v)
+			}
+			if got := pattern.MatchString(text); got != want || (err == nil) != want {
+				t.Errorf("%s %q: pattern says %t, the reader %v, want %t", path, text, got, err, want)
+			}
+		}
+	}
+}
+
+// TestSamples: what messages propose for a section is taken as it stands.
+func TestSamples(t *testing.T) {
+	surround := func(within []string, text string) string {
+		for i := len(within) - 1; i >= 0; i-- {
+			text = within[i] + ": {" + text + "}"
+		}
+		return text
+	}
+	tried := 0
+	var visit func(s *spec.Section, within []string, begin, end string)
+	visit = func(s *spec.Section, within []string, begin, end string) {
+		for _, f := range s.Fields {
+			if f.Section == nil || f.Type == spec.TypeSections && f.Example == "" {
+				continue
+			}
+			text, short, both := strings.Cut(sample(f), ", or shortly ")
+			texts := []string{text}
+			if both {
+				texts = append(texts, short)
+			}
+			for _, text := range texts {
+				tried++
+				src := begin + surround(within, text) + end
+				if _, err := Read("sample.yaml", []byte(src)); err != nil {
+					t.Errorf("%s is refused: %v", src, err)
+				}
+			}
+			if f.Type == spec.TypeSection {
+				visit(f.Section, append(within[:len(within):len(within)], f.Key), begin, end)
+			}
+		}
+	}
+	visit(spec.Root(), nil, "{", "}")
+	loops, _ := spec.Root().Field("loops")
+	parts, _ := loops.Section.Field("parts")
+	for _, kind := range parts.Section.Kinds {
+		visit(kind.Section, nil, "{case: {}, loop: [{part: "+kind.Name+", ", "}]}")
+	}
+	if tried < 25 {
+		t.Errorf("only %d samples tried", tried)
 	}
 }

@@ -127,7 +127,7 @@ func TestSetParts(t *testing.T) {
 		t.Fatal(err)
 	}
 	for path, want := range map[string]spec.Value{
-		"radiator_1.fans.speed": spec.NumberValue(15),
+		"radiator_1.fans.speed": spec.SpeedValue(spec.Speed{Rate: spec.Some(15)}),
 		"pump_1.speed":          spec.SpeedValue(spec.Speed{Share: spec.Some(0.5)}),
 		"block_1.drop[0].drop":  spec.NumberValue(9806.65),
 		"tube_1.bore":           spec.NumberValue(0.006),

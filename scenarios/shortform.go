@@ -86,6 +86,10 @@ func (d *decoder) unknown(draft spec.Draft, e entry, path string) {
 		d.fail(e.key, at, "a comma separates keys here: decimals are written with a point (9.5 mm), thousands without anything (1200 W)")
 		return
 	}
+	if ways := inSections(draft, key); ways != nil {
+		d.fail(e.key, at, "there is no such key here, but in a section: write for example %s", strings.Join(ways, " or "))
+		return
+	}
 	keys := draft.Keys()
 	if path == "" {
 		keys = append(keys, "loop")
@@ -102,6 +106,32 @@ func (d *decoder) unknown(draft spec.Draft, e entry, path string) {
 		return
 	}
 	d.fail(e.key, at, "there is no such key; allowed here: %s", strings.Join(keys, ", "))
+}
+
+// inSections lists the ways to state a key that the sections of this one have.
+func inSections(draft spec.Draft, key string) []string {
+	var ways []string
+	for _, k := range draft.Keys() {
+		if f, ok := draft.Field(k); ok && f.Type == spec.TypeSection {
+			ways = append(ways, inSection(f, key)...)
+		}
+	}
+	return ways
+}
+
+func inSection(f spec.Field, key string) []string {
+	var ways []string
+	for _, inner := range f.Section.Fields {
+		switch {
+		case inner.Key == key:
+			ways = append(ways, f.Key+": {"+sample(inner)+"}")
+		case inner.Type == spec.TypeSection:
+			for _, way := range inSection(inner, key) {
+				ways = append(ways, f.Key+": {"+way+"}")
+			}
+		}
+	}
+	return ways
 }
 
 // shortened keeps a monstrous word out of the messages.

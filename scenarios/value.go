@@ -22,7 +22,7 @@ func ParseValue(f spec.Field, text string) (spec.Value, error) {
 		p, err := parsePower(f, text)
 		return spec.PowerValue(p), err
 	case spec.TypeSpeed:
-		s, err := parseSpeed(text)
+		s, err := parseSpeed(f, text)
 		return spec.SpeedValue(s), err
 	case spec.TypeRepeat:
 		return parseRepeat(text)
@@ -45,6 +45,9 @@ func FormatValue(f spec.Field, v spec.Value) string {
 	case spec.TypeSpeed:
 		if v.Speed.Share.Set {
 			return quantity.Format(v.Speed.Share.Value, spec.Ratio)
+		}
+		if v.Speed.Level.Set {
+			return "at " + quantity.Format(v.Speed.Level.Value, spec.SoundLevel)
 		}
 		return quantity.Format(v.Speed.Rate.Value, spec.RotationSpeed)
 	}
@@ -85,16 +88,32 @@ func parsePower(f spec.Field, text string) (spec.Power, error) {
 	return spec.Power{Watts: spec.Some(x)}, err
 }
 
-// parseSpeed reads a rotation speed or a share of the rated one.
-func parseSpeed(text string) (spec.Speed, error) {
-	if x, err := quantity.Parse(text, spec.Ratio); err == nil {
-		return spec.Speed{Share: spec.Some(x)}, nil
+// parseSpeed reads a rotation speed, a share of the rated one, or a sound level.
+func parseSpeed(f spec.Field, text string) (spec.Speed, error) {
+	words := strings.Join(strings.Fields(text), " ")
+	plain, at := strings.CutPrefix(words, "at ")
+	level, levelErr := quantity.Parse(plain, spec.SoundLevel)
+	if levelErr == nil { // where a speed has no level, checks say so
+		return spec.Speed{Level: spec.Some(level)}, nil
 	}
-	x, err := quantity.Parse(text, spec.RotationSpeed)
-	if err != nil {
-		err = fmt.Errorf("%w; a share of the rated speed is written 60 %%", err)
+	if !f.ByLevel {
+		plain, at = words, false
 	}
-	return spec.Speed{Rate: spec.Some(x)}, err
+	share, shareErr := quantity.Parse(plain, spec.Ratio)
+	rate, rateErr := quantity.Parse(plain, spec.RotationSpeed)
+	switch {
+	case at && (shareErr == nil || rateErr == nil):
+		return spec.Speed{}, fmt.Errorf("at stands before a sound level, at 30 dBA: write %s alone", plain)
+	case at || f.ByLevel && strings.HasSuffix(strings.ToLower(plain), "db"):
+		return spec.Speed{}, fmt.Errorf("%w; a speed by its sound level is written at 30 dBA", levelErr)
+	case shareErr == nil:
+		return spec.Speed{Share: spec.Some(share)}, nil
+	case rateErr != nil && f.ByLevel:
+		rateErr = fmt.Errorf("%w; a share of the rated speed is written 60 %%, a sound level at 30 dBA", rateErr)
+	case rateErr != nil:
+		rateErr = fmt.Errorf("%w; a share of the rated speed is written 60 %%", rateErr)
+	}
+	return spec.Speed{Rate: spec.Some(rate)}, rateErr
 }
 
 func parseRepeat(text string) (spec.Value, error) {
@@ -116,7 +135,10 @@ func quote(text string) string { return fmt.Sprintf("%q", shortened(text)) }
 func sample(f spec.Field) string {
 	switch {
 	case f.Type == spec.TypeSection:
-		text := f.Key + ": " + sampleSection(f.Section)
+		text := f.Key + ": " + f.Example
+		if f.Example == "" {
+			text += sampleSection(f.Section)
+		}
 		if f.Short != "" {
 			short, _ := f.Section.Field(f.Short)
 			text += ", or shortly " + f.Key + ": " + short.Example

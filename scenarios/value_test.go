@@ -39,7 +39,7 @@ func TestFormatParts(t *testing.T) {
 	for path, want := range map[string]string{
 		"driver.speed": "60 %", "spare.speed": "3000 rpm", "driver.curve[0].head": "3.6 m", "driver.curve[1].head": "2.44732 m", "driver.curve[1].flow": "8.33333 L/min",
 		"driver.price": "89.9", "rear.price": "0", "fitting_1.loss": "1.5", "quick.drop[1].drop": "3 kPa", "front.points[0].conductance": "13 W/K",
-		"front.fans.airflow": "1583.33 L/min", "front.size": "280 mm", "gpu_block.full": "835 g", "case.other_heat": "45 W", "room.capacity": "300 kJ/K",
+		"front.fans.airflow": "95 m3/h", "front.size": "280 mm", "gpu_block.full": "835 g", "case.other_heat": "45 W", "room.capacity": "300 kJ/K",
 	} {
 		f, err := s.FieldAt(path)
 		if err != nil {

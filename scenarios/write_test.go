@@ -225,7 +225,7 @@ figures: {coolant_at: [300 K]}
 // TestWithValueProperty: any number of the full example can be rewritten with
 // any allowed value; every comment and every other value stays.
 func TestWithValueProperty(t *testing.T) {
-	for path, begins := range map[string]string{"testdata/good/full.yaml": "# Every section once", "testdata/good/parts.yaml": "# Every key of the parts"} {
+	for path, begins := range map[string]string{"testdata/good/full.yaml": "# Every section once", "testdata/good/parts.yaml": "# Every key of the parts", "testdata/good/air.yaml": "# Every key of the air"} {
 		t.Run(path, func(t *testing.T) { rewriteAnything(t, path, begins) })
 	}
 }

@@ -120,3 +120,6 @@ func attempt(s *spec.Scenario, set sim.Settings) (*sim.Result, error) {
 	}
 	return simulation.Run(context.Background())
 }
+
+// turns is a speed of rotation, rpm.
+func turns(rpm float64) spec.Speed { return spec.Speed{Rate: spec.Some(rpm / 60)} }

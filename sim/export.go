@@ -10,10 +10,11 @@ import (
 // plain data, the temperatures at time zero, and the load of every phase.
 type Export struct {
 	Network    network.Description
-	Boundaries []float64 // K, one a boundary
-	Start      []float64 // K, one a lump
-	Duration   float64   // s
-	Every      float64   // s, interval of the trace
+	Boundaries []float64       // K, one a boundary, at time zero
+	Ambient    []ExportAmbient // of the first boundary, the air of the room, from time zero on
+	Start      []float64       // K, one a lump
+	Duration   float64         // s
+	Every      float64         // s, interval of the trace
 	Phases     []ExportPhase
 }
 
@@ -21,6 +22,14 @@ type Export struct {
 type ExportPhase struct {
 	From, To float64   // s
 	Power    []float64 // W, one a source
+}
+
+// ExportAmbient is an interval over which the room's air goes along a straight
+// line. It lasts until the next one begins, the last until the run ends.
+type ExportAmbient struct {
+	From        float64 // s
+	Temperature float64 // K, at From
+	Slope       float64 // K/s
 }
 
 // Duration returns the planned length of the run, s.
@@ -37,6 +46,11 @@ func (s *Simulation) Export() Export {
 	e := Export{
 		Network: p.Network.Describe(low, high), Boundaries: append([]float64(nil), s.in.Temperature...),
 		Start: append([]float64(nil), s.initial[:len(p.Nodes)]...), Duration: s.end, Every: p.Scenario.Record.Every.Value,
+	}
+	for t := 0.0; t < s.end; {
+		temperature, slope, until := p.AmbientAt(t)
+		e.Ambient = append(e.Ambient, ExportAmbient{From: t, Temperature: temperature, Slope: slope})
+		t = until
 	}
 	for t := 0.0; t < s.end; {
 		to := s.phaseAfter(t)

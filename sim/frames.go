@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"soakledger/sim/assemble"
@@ -58,6 +59,7 @@ func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 	for _, l := range p.Loops {
 		t.Columns = append(t.Columns, flowColumn(p, l))
 	}
+	t.Columns = append(t.Columns, airColumns(p)...)
 	t.Columns = append(t.Columns,
 		record.Column{Name: "price", Unit: "1", Meaning: "sum of the prices that are stated, in their currency", Kind: record.Float, Nullable: true},
 		record.Column{Name: "note", Meaning: "notes of the scenario and its parts", Kind: record.Text, Nullable: true})
@@ -80,6 +82,47 @@ func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 		required("rejected_steps", "1", "rejected steps of the integrator", record.Int),
 		missingColumn)
 	return t
+}
+
+// airColumns describes what is known of the air before a run: of each radiator,
+// of the case, and the noise of all fans.
+func airColumns(p *assemble.Plan) []record.Column {
+	var all []record.Column
+	add := func(name, unit, meaning string) {
+		all = append(all, record.Column{Name: name, Unit: unit, Meaning: meaning, Kind: record.Float, Nullable: true})
+	}
+	for _, a := range p.Air {
+		add(a.Name+"_conductance_w_k", "W K-1", "heat of "+a.Name+" over coolant inlet minus air inlet, at 4 L/min of water")
+		add(a.Name+"_airflow_m3_h", "m3 h-1", "air through "+a.Name+", below zero where it is blown backward")
+		add(a.Name+"_fan_rpm", "min-1", "speed of the fans on "+a.Name)
+		add(a.Name+"_stack_mm", "mm", "core, fans and gap of "+a.Name+" together")
+	}
+	if p.CaseAir != nil {
+		add("case_pressure_pa", "Pa", "air of the case over the room's")
+	}
+	add("noise_dba", "dB(A)", "all fans together, near 1 m")
+	return all
+}
+
+// runAir writes the columns of airColumns.
+func (r *Result) runAir(row *record.Row) {
+	put := func(name string, x float64, known bool) {
+		if !known || math.IsInf(x, 0) {
+			row.SetNull(name)
+			return
+		}
+		row.SetFloat(name, x)
+	}
+	for _, a := range r.Plan.Air {
+		put(a.Name+"_conductance_w_k", a.Conductance, a.Conductance > 0)
+		put(a.Name+"_airflow_m3_h", 3600*a.Airflow, a.Fans > 0)
+		put(a.Name+"_fan_rpm", 60*a.Speed, a.Fans > 0)
+		put(a.Name+"_stack_mm", 1e3*a.Stack, a.Stack > 0)
+	}
+	if c := r.Plan.CaseAir; c != nil {
+		put("case_pressure_pa", c.Pressure, true)
+	}
+	put("noise_dba", r.Plan.Noise(), true)
 }
 
 // eventTable has one row an event.
@@ -192,6 +235,7 @@ func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
 	for _, l := range r.Plan.Loops {
 		row.SetFloat(flowColumn(r.Plan, l).Name, r.Flow(l)*6e4)
 	}
+	r.runAir(row)
 	r.runBuy(row)
 	missing := r.runFigures(row, columns)
 	r.runAccount(row)

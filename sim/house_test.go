@@ -16,11 +16,12 @@ import (
 var levels = map[string]int{
 	"sim/sparse": 0, "sim/spec": 0, "sim/fluid": 0, "sim/correlation": 0, "sim/record": 0,
 	"sim/ode": 1, "sim/ode/odetest": 1,
-	"sim/work": 1, "sim/part": 1, "sim/metric": 1,
+	"sim/work": 1, "sim/control": 1, "sim/part": 1, "sim/metric": 1,
 	"sim/network": 2, "sim/network/networktest": 2,
 	"sim/assemble": 3, "sim/equilibrium": 3,
-	"sim":       4,
-	"scenarios": 7, "scenarios/quantity": 7,
+	"sim": 4, "sim/study": 6,
+	"scenarios/quantity": 6,
+	"scenarios":          7, "scenarios/log": 7,
 	"output": 7, "output/parquet": 7,
 	"cmd/soakledger": 8,
 }
@@ -47,7 +48,7 @@ var never = map[string][]string{
 
 // only lists foreign modules that few may import.
 var only = map[string][]string{
-	"github.com/parquet-go/parquet-go": {"output/parquet"},
+	"github.com/parquet-go/parquet-go": {"output/parquet", "scenarios/log"},
 	"github.com/spf13/viper":           {"cmd/soakledger"},
 	"github.com/spf13/cobra":           {"cmd/soakledger"},
 	"go.yaml.in/yaml/v4":               {"scenarios"},

@@ -29,7 +29,7 @@ func cooling(chip string) spec.Part {
 // sized is a slim radiator by its size (mm) and the speed of its fans (rpm).
 func sized(name string, size, rpm float64) spec.Part {
 	return spec.Part{Kind: "radiator", Name: name,
-		Radiator: &spec.Radiator{Size: spec.Some(size * 1e-3), Fans: spec.Fans{Speed: spec.Some(rpm / 60)}}}
+		Radiator: &spec.Radiator{Size: spec.Some(size * 1e-3), Fans: spec.Fans{Speed: turns(rpm)}}}
 }
 
 // desktop is one chip in a small loop with a radiator of 240 mm.
@@ -139,15 +139,16 @@ func (d drawer) way(name string) []spec.Part {
 
 // radiator is one by size, by points or by a conductance.
 func (d drawer) radiator(name string) spec.Part {
-	p := sized(name, rapid.SampledFrom([]float64{120, 140, 240, 280, 360}).Draw(d.t, "size"), rapid.SampledFrom([]float64{0, 500, 1000, 2000}).Draw(d.t, "fans"))
+	p := sized(name, rapid.SampledFrom([]float64{120, 140, 240, 280, 360}).Draw(d.t, "size"), rapid.SampledFrom([]float64{0, 500, 1000, 1800}).Draw(d.t, "fans"))
 	r := p.Radiator
 	r.Class = rapid.SampledFrom([]string{"", "slim", "thick"}).Draw(d.t, "class")
 	r.Cells = spec.Some(float64(rapid.IntRange(1, 8).Draw(d.t, "cells")))
 	switch rapid.IntRange(0, 2).Draw(d.t, "known by") {
 	case 0:
+		sections := math.Floor(r.Size.Value / 0.12) // more than this the air of usual fans does not carry
 		r.Points = []spec.SpeedConductance{
-			{Speed: spec.Some(500.0 / 60), Conductance: spec.Some(d.number("slow", 4, 15))},
-			{Speed: spec.Some(1500.0 / 60), Conductance: spec.Some(d.number("fast", 16, 60))},
+			{Speed: spec.Some(500.0 / 60), Conductance: spec.Some(sections * d.number("slow", 1.2, 2.8))},
+			{Speed: spec.Some(1500.0 / 60), Conductance: spec.Some(sections * d.number("fast", 4, 9))},
 		}
 		r.Per = rapid.SampledFrom([]string{"", "inlet", "mean"}).Draw(d.t, "per")
 	case 1:

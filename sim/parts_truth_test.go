@@ -77,7 +77,7 @@ func TestLevelIsBalanced(t *testing.T) {
 	r := run(t, s)
 	in, out, _ := r.Totals()
 	near(t, "heat out over an hour at the level", out, in, 1e-6*in)
-	if want := 3600 * (150 + 8*(0.08+0.92*0.343)); math.Abs(in-want) > 1e-6*want {
+	if want := 3600 * (150 + 8*(0.08+0.92*0.343) + 2*1.5*0.216); math.Abs(in-want) > 1e-6*want {
 		t.Errorf("%g J came in, want %g", in, want)
 	}
 }
@@ -121,12 +121,18 @@ func TestRandomRings(t *testing.T) {
 }
 
 // Property: more flow never raises the die of the only chip of a loop, nor
-// leaves the heat in and out of balance at the level.
+// leaves the heat in and out of balance at the level. The fans draw nothing: a loop
+// without much other heat is warmed by theirs, and more so with more flow.
 func TestMoreFlowNeverRaisesADie(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		speed := rapid.SampledFrom([]float64{0.05, 0.2, 0.5, 0.9}).Draw(t, "speed")
 		s := drawRing(t, speed)
 		s.Case, s.Room, s.Start.Rule, s.Duration = nil, nil, "level", spec.Some(30)
+		for p := range s.Parts() {
+			if p.Radiator != nil {
+				p.Radiator.Fans.Power = spec.Some(0)
+			}
+		}
 		level := func(speed float64) (float64, bool) {
 			q := s.Clone()
 			for p := range q.Parts() {
@@ -160,13 +166,13 @@ func TestMoreFlowNeverRaisesADie(t *testing.T) {
 }
 
 // A pump that stands: nothing flows, its electronics draw nothing, and a little
-// power stays where conduction and walls take it.
+// power stays where conduction and walls take it, beside that of the fans.
 func TestPumpStands(t *testing.T) {
 	s := desktop(0.3, 0, 900)
 	s.Loops[0].Parts[1].Power = watts(10)
 	r := run(t, s)
 	in, _, _ := r.Totals()
-	if r.Status != sim.Done || r.Plan.Loops[0].Flow != 0 || math.Abs(in-0.3*3600) > 1e-6 {
+	if r.Status != sim.Done || r.Plan.Loops[0].Flow != 0 || math.Abs(in-(0.3+2*1.5*0.216)*3600) > 1e-6 {
 		t.Errorf("status %s: %s, flow %g, %g J", r.Status, r.Reason, r.Plan.Loops[0].Flow, in)
 	}
 	s.Chips[0].Power = watts(60)
@@ -211,10 +217,16 @@ func TestGlycolCosts(t *testing.T) {
 	}
 }
 
-// insulated puts walls into a case that loses next to nothing, so that none of
-// them counts at the level, however large.
+// insulated puts walls into a closed case that loses next to nothing, with the
+// radiator outside, so that none of them counts at the level, however large.
 func insulated(s *spec.Scenario) *spec.Scenario {
-	s.Case = &spec.Case{Capacity: spec.Some(10), Conductance: spec.Some(1e-6)}
+	little := spec.Body{Capacity: spec.Some(1)}
+	s.Case = &spec.Case{Volume: spec.Some(1e-3), Boards: little, Chassis: little, Conductance: spec.Some(1e-6), Vents: spec.Some(0)}
+	for p := range s.Parts() {
+		if p.Radiator != nil {
+			p.Radiator.Mount = "outside"
+		}
+	}
 	return s
 }
 
@@ -253,19 +265,31 @@ func TestMoreCoolantBehindTheSameWalls(t *testing.T) {
 	}
 }
 
-// At the level radiators give their heat to the room, also past a case, and walls
-// give theirs to what is around them: the case, and by it the room.
+// At the level a radiator outside gives its heat and its fans' to the room, also
+// past a case, and walls give theirs to what is around them: the case, and by it
+// the room. One that blows into the case leaves all but what a draught takes back
+// to its vents and panels; one that blows out of it takes along what is in there.
 func TestHeatLeavesByItsPaths(t *testing.T) {
-	for by, box := range map[string]*spec.Case{"walls": nil, "case": {}} {
+	const fans = 2 * 1.5 * 0.216 // W
+	for _, c := range []struct {
+		mount, by string
+		box       *spec.Case
+		low, high float64 // W, by that path
+	}{
+		{"", "walls", nil, 0.5, 10}, {"outside", "case", &spec.Case{}, 0.5, 10},
+		{"front", "case", &spec.Case{}, 149, 151}, {"top", "case", &spec.Case{}, 0.5, 15},
+	} {
 		s := desktop(150, 0.7, 900)
-		s.Case, s.Start.Rule, s.Duration = box, "level", spec.Some(100)
+		s.Loops[0].Parts[5].Radiator.Mount = c.mount
+		s.Case, s.Start.Rule, s.Duration = c.box, "level", spec.Some(100)
 		r := run(t, s)
 		out := map[string]float64{}
 		for _, e := range r.Ledger.Out {
 			out[e.Name] = e.Energy / 100
 		}
-		if !(out["top"] > 140 && out[by] > 0.5 && out[by] < 10) || math.Abs(network.Total(r.Ledger.Out)/100-150) > 1e-3 {
-			t.Errorf("by the %s: the paths take %v W", by, out)
+		rest := network.Total(r.Ledger.Out)/100 - out[c.by] - out["top"]
+		if !(out[c.by] > c.low && out[c.by] < c.high) || math.Abs(out[c.by]+out["top"]-150-fans) > 1e-3 || math.Abs(rest) > 1e-6 {
+			t.Errorf("%s, by the %s: the paths take %v W", c.mount, c.by, out)
 		}
 	}
 }

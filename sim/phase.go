@@ -22,7 +22,7 @@ func (s *Simulation) phaseAfter(t float64) float64 {
 func (s *Simulation) beginPhase(t float64) {
 	s.phaseFrom, s.phaseEnd = t, s.phaseAfter(t)
 	s.Plan.Timeline.Power(t, s.in.Power)
-	s.Plan.Network.SetInputs(s.in)
+	s.setInputs(t)
 	power := 0.0
 	for _, p := range s.in.Power {
 		power += p
@@ -34,8 +34,30 @@ func (s *Simulation) beginPhase(t float64) {
 	}
 }
 
+// setInputs sets what goes on along straight lines from time t on, and finds out
+// until when it does.
+func (s *Simulation) setInputs(t float64) {
+	s.in.Since = t
+	s.in.Temperature[0], s.in.Slope[0], s.heldUntil = s.Plan.AmbientAt(t)
+	s.Plan.Network.SetInputs(s.in)
+}
+
+// setLevelInputs sets what the level of a load refers to: the room as it is when
+// the phase ends, at rest. A room that moves along a schedule so counts as one
+// that warms does.
+func (s *Simulation) setLevelInputs(t, phaseEnd float64) {
+	s.in.Since = t
+	s.in.Temperature[0], _, _ = s.Plan.AmbientAt(phaseEnd)
+	s.in.Slope[0] = 0
+	s.Plan.Network.SetInputs(s.in)
+}
+
 // findLevel finds where the load in hand leads, from the present state.
 func (s *Simulation) findLevel(t float64) {
+	if len(s.Plan.Scenario.Ambient.Schedule) > 0 {
+		s.setLevelInputs(t, s.phaseEnd)
+		defer s.setInputs(t)
+	}
 	loose, err := s.levels.Level(t, s.here()[:len(s.levelAt)], s.levelAt)
 	switch {
 	case err != nil:
@@ -44,6 +66,9 @@ func (s *Simulation) findLevel(t float64) {
 		s.level = metric.Level{State: s.levelAt, Why: s.tiedToNothing(loose)}
 	default:
 		s.level = metric.Level{State: s.levelAt}
+	}
+	if s.level.State != nil {
+		s.level.Parts = s.levelParts(t)
 	}
 }
 

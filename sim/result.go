@@ -102,7 +102,7 @@ func (s *Simulation) modes(r *Result) {
 	}
 	from := r.Phases[i].From
 	s.Plan.Timeline.Power(from, s.in.Power)
-	s.Plan.Network.SetInputs(s.in)
+	s.setLevelInputs(from, r.Phases[i].To)
 	modes, err := equilibrium.Modes(s.Plan.Network, from, state)
 	if err != nil {
 		r.ModesWhy = err.Error()

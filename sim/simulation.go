@@ -33,8 +33,10 @@ type Simulation struct {
 	phases    []metric.Phase
 	phaseFrom float64      // s, the start of the phase in hand
 	phaseEnd  float64      // s, its end
+	heldUntil float64      // s, until when the inputs go on as they were set
 	level     metric.Level // of the phase in hand; its State is levelAt, or nil
 	levelAt   []float64    // K
+	partsAt   []float64    // K, see levelParts
 	warmest   int          // the phase with the largest warming so far, -1 if none
 	soaked    metric.Level // its level; its State is soakedAt, or nil
 	soakedAt  []float64    // K
@@ -79,7 +81,7 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 	}
 	sm := &Simulation{
 		Plan: plan, set: set, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network),
-		view: newView(plan.Network), limits: modelLimits(plan), warmest: -1, status: Running,
+		view: newView(plan.Network, newSignals(plan, !set.NoTrace)), limits: modelLimits(plan), warmest: -1, status: Running,
 	}
 	if err := sm.prepare(); err != nil {
 		return nil, err
@@ -101,9 +103,10 @@ func (s *Simulation) prepare() (err error) {
 	}
 	states, quads := p.Network.Dim()
 	s.initial = make([]float64, states+quads)
-	s.present = make([]float64, states+quads)
+	s.present = make([]float64, states+quads+s.view.signals.count())
 	s.requested = make([]float64, len(s.in.Power))
 	s.levelAt, s.soakedAt = make([]float64, states), make([]float64, states)
+	s.partsAt = make([]float64, riseParts)
 	if err := s.start(); err != nil {
 		return err
 	}
@@ -136,6 +139,12 @@ func (s *Simulation) watched() metric.Settings {
 	for _, n := range s.Plan.Nodes {
 		if n.Kind == assemble.CoolantCell {
 			w.Coolant = append(w.Coolant, int(n.Lump))
+		}
+	}
+	if of := s.view.signals; of != nil && of.split {
+		states, energies := s.Plan.Network.Dim()
+		for k := range riseParts {
+			w.Parts = append(w.Parts, states+energies+of.first()+k)
 		}
 	}
 	for _, mark := range f.CoolantAt {

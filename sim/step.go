@@ -30,7 +30,7 @@ func (s *Simulation) Step() (ended bool, err error) {
 	if s.status != Running {
 		return true, s.failure
 	}
-	if err := s.it.Step(s.phaseEnd); err != nil {
+	if err := s.it.Step(min(s.phaseEnd, s.heldUntil)); err != nil {
 		return true, s.fail(err)
 	}
 	s.view.read(s.it.Segment())
@@ -48,6 +48,9 @@ func (s *Simulation) Step() (ended bool, err error) {
 		s.endPhase("")
 		s.beginPhase(t)
 		s.it.Jump()
+	case t >= s.heldUntil:
+		s.setInputs(t)
+		s.it.Kink()
 	}
 	return s.status != Running, nil
 }

@@ -93,6 +93,7 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 		all = append(all, c(strings.ReplaceAll(name, "-", "minus_"), "s", fmt.Sprintf("time until %s first passes %g degC", of, thousandths(mark.Value-zeroCelsius)),
 			func(p *metric.Phase) metric.Figure { return p.Marks[i] }))
 	}
+	all = append(all, partColumns(p)...)
 	for i, n := range p.Watched() {
 		node := func(name, unit, meaning string, get func(n *metric.Node) metric.Figure) phaseColumn {
 			return c(n.Column+name, unit, fmt.Sprintf(meaning, n.Path), func(p *metric.Phase) metric.Figure { return get(&p.Nodes[i]) })
@@ -103,6 +104,30 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 			node("_peak_at_s", "s", "time of the peak of %s from the start of the run", func(n *metric.Node) metric.Figure { return metric.Known(n.PeakAt) }),
 			node("_tail_mean_c", "degC", "mean of %s over the tail window", func(n *metric.Node) metric.Figure { return celsius(n.TailMean) }),
 			node("_tail_sd_k", "K", "standard deviation of %s over the tail window", func(n *metric.Node) metric.Figure { return n.TailSD }))
+	}
+	return all
+}
+
+// partColumns lists the figures of the parts of the subject's rise, for a plan
+// where it has more than one.
+func partColumns(p *assemble.Plan) []phaseColumn {
+	if !splitsRise(p) {
+		return nil
+	}
+	var all []phaseColumn
+	for i, part := range [riseParts]struct{ name, what string }{
+		loopRise: {"loop", p.Subject.Path + " over the air that its radiators breathe, over the room if it has none"},
+		caseRise: {"case", "the air that those radiators breathe over the room"},
+		roomRise: {"room", "the room over what it was at the start of the run"},
+	} {
+		c := func(name, unit, meaning string, get func(*metric.Part) metric.Figure) {
+			column := record.Column{Name: part.name + name, Unit: unit, Meaning: meaning + part.what, Nullable: true}
+			all = append(all, phaseColumn{column, func(p *metric.Phase) metric.Figure { return get(&p.Parts[i]) }})
+		}
+		c("_rise_k", "K", "level of ", func(p *metric.Part) metric.Figure { return p.Level })
+		c("_rise_end_k", "K", "at the end of the phase, ", func(p *metric.Part) metric.Figure { return metric.Known(p.End) })
+		c("_t63_s", "s", "time to 63.2 % of the way to the level of ", func(p *metric.Part) metric.Figure { return p.Response[0] })
+		c("_t95_s", "s", "time to 95 % of the way to the level of ", func(p *metric.Part) metric.Figure { return p.Response[2] })
 	}
 	return all
 }

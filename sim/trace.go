@@ -15,11 +15,13 @@ type tracer struct {
 	frame   *record.Frame
 	grid    record.Grid
 	id      int64
-	ambient float64 // K
+	ambient float64 // K, of a room that stays as it is
+	moves   bool    // it does not
 	coolant int     // state of the coolant column, -1 if there is none
 	lumps   int
 	paths   int
 	leaks   int
+	air     []airColumn
 	plan    *assemble.Plan
 
 	from  float64   // s, start of the phase in hand
@@ -47,6 +49,9 @@ func traceTable(p *assemble.Plan) record.Table {
 	for _, n := range p.Nodes {
 		t.Columns = append(t.Columns, record.Column{Name: n.Column + "_c", Unit: "degC", Meaning: "temperature of " + n.Path, Grid: grid})
 	}
+	for _, c := range airTrace(p) {
+		t.Columns = append(t.Columns, c.column)
+	}
 	for _, name := range p.Network.Sources() {
 		t.Columns = append(t.Columns, record.Column{Name: name + "_power_w", Unit: "W", Meaning: "requested power of " + name})
 	}
@@ -57,6 +62,40 @@ func traceTable(p *assemble.Plan) record.Table {
 		record.Column{Name: "energy_in_j", Unit: "J", Meaning: "energy released by all sources since the start"},
 		record.Column{Name: "heat_out_j", Unit: "J", Meaning: "energy that has left by all paths since the start"})
 	return t
+}
+
+// airColumn is a signal in the trace, in the column's unit once shift is added.
+type airColumn struct {
+	column record.Column
+	signal int
+	shift  float64
+}
+
+// heatGrid is the resolution of stored heats, W: below what any fan or sensor
+// repeats.
+const heatGrid = 0.125
+
+// airTrace lists the columns of radiators whose air is known: by their fans, or by
+// the case around them. Where nothing but the room is breathed, ambient_c is that air,
+// but for what fans before the core add.
+func airTrace(p *assemble.Plan) []airColumn {
+	grid := binaryGrid(p.Scenario.Record.Resolution.Value)
+	var all []airColumn
+	for k, a := range p.Air {
+		if a.Fans == 0 && p.CaseAir == nil {
+			continue
+		}
+		add := func(which int, name, unit, meaning string, grid, shift float64) {
+			c := record.Column{Name: a.Name + name, Unit: unit, Meaning: meaning + a.Name, Grid: grid}
+			all = append(all, airColumn{c, radiatorParts*k + which, shift})
+		}
+		if p.CaseAir != nil || p.Scenario.Room != nil || !breathesRoom(p, a) {
+			add(airIn, "_air_in_c", "degC", "air entering the core of ", grid, -zeroCelsius)
+		}
+		add(airOut, "_air_out_c", "degC", "air leaving the core of ", grid, -zeroCelsius)
+		add(airHeat, "_heat_w", "W", "heat given to the air by ", heatGrid, 0)
+	}
+	return all
 }
 
 // flowGrid is the resolution of stored flows, L/min: a thousandth, where meters
@@ -106,8 +145,8 @@ func newTracer(s *Simulation) (*tracer, error) {
 	}
 	t := &tracer{
 		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID), plan: p,
-		ambient: s.in.Temperature[0], coolant: -1,
-		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()),
+		ambient: s.in.Temperature[0], moves: len(p.Scenario.Ambient.Schedule) > 0, coolant: -1,
+		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()), air: airTrace(p),
 		power: make([]float64, len(s.in.Power)),
 	}
 	if len(p.Loops) > 0 {
@@ -169,11 +208,14 @@ func (t *tracer) place(at float64) {
 }
 
 // finish writes the row at the end of the run, on the grid or not: no step has
-// written its own end. y is the temperatures and energies there. The frame is
-// then complete.
+// written its own end. y is the temperatures, energies and signals there. The
+// frame is then complete.
 func (t *tracer) finish(at float64, y []float64) {
 	t.thetas = t.thetas[:0]
 	t.place(at)
+	if t.moves {
+		t.columns[2][t.rows] = t.plan.Network.BoundaryTemperature(0, at) - zeroCelsius
+	}
 	col := 3
 	put := func(v float64) {
 		t.columns[col][t.rows] = v
@@ -185,11 +227,15 @@ func (t *tracer) finish(at float64, y []float64) {
 	for _, v := range y[:t.lumps] {
 		put(v - zeroCelsius)
 	}
+	signals := y[t.lumps+t.paths+t.leaks:]
+	for _, c := range t.air {
+		put(signals[c.signal] + c.shift)
+	}
 	col += len(t.power)
 	for _, l := range t.plan.Loops {
 		put(t.plan.FlowAt(l, y[l.Outlet]) * 6e4)
 	}
-	leaked := floats.Sum(y[t.lumps+t.paths:])
+	leaked := floats.Sum(y[t.lumps+t.paths:][:t.leaks])
 	put(leaked + (t.asked + t.load*(at-t.from)))
 	put(floats.Sum(y[t.lumps:][:t.paths]))
 	t.rows++
@@ -201,6 +247,10 @@ func (t *tracer) finish(at float64, y []float64) {
 // length (s), without what hold adds.
 func (t *tracer) write(v *view, start, length float64) {
 	from, to := t.rows, t.rows+len(t.thetas)
+	if t.moves {
+		room := v.boundary(0)
+		room.FillShifted(-zeroCelsius, t.thetas, t.columns[2][from:to])
+	}
 	columns := t.columns[3:]
 	if t.coolant >= 0 {
 		v.of(t.coolant).FillShifted(-zeroCelsius, t.thetas, columns[0][from:to])
@@ -209,7 +259,12 @@ func (t *tracer) write(v *view, start, length float64) {
 	for i := range t.lumps {
 		v.of(i).FillShifted(-zeroCelsius, t.thetas, columns[i][from:to])
 	}
-	columns = columns[t.lumps+len(t.power):]
+	columns = columns[t.lumps:]
+	for k := range t.air {
+		c := &t.air[k]
+		v.of(t.lumps+t.paths+t.leaks+c.signal).FillShifted(c.shift, t.thetas, columns[k][from:to])
+	}
+	columns = columns[len(t.air)+len(t.power):]
 	for k, l := range t.plan.Loops {
 		t.fillFlow(l, v, columns[k][from:to])
 	}
@@ -233,7 +288,9 @@ func (t *tracer) hold() {
 			rows[k] = v
 		}
 	}
-	constant(2, t.ambient-zeroCelsius)
+	if !t.moves {
+		constant(2, t.ambient-zeroCelsius)
+	}
 	col := len(t.columns) - 2 - len(t.plan.Loops) - len(t.power)
 	for k, p := range t.power {
 		constant(col+k, p)

@@ -9,16 +9,20 @@ import (
 )
 
 // view shows a step of the integrator in temperatures (K), where the network's
-// states of coolant are enthalpies; the energies behind them stay as they are.
-// Each component is worked out when it is first asked for, once a step.
+// states of coolant are enthalpies; the energies behind them stay as they are, and
+// behind those stand the signals.
+// Each component is worked out when it is first asked for, once a step; the
+// signals all at once, while the network still has the inputs of the step.
 type view struct {
 	net       *network.Network
-	wet       []bool // of every component: it is the state of coolant
+	wet       []bool // of every component: it is worked out, as the state of coolant or a signal
 	seg       *ode.Segment
 	poly      []record.Polynomial
 	known     []bool    // poly is that of this step
 	low, high []float64 // bounds of every lump's state in this step
 	ends      []end     // of the last steps in which each lump was converted
+	signals   *signals  // nil if nobody asks for any
+	sampled   bool      // their polynomials are those of this step
 }
 
 // end is the state of a lump of coolant at the end of a step, where mostly the
@@ -27,15 +31,18 @@ type end struct{ state, t, slope float64 }
 
 var _ record.Segment = (*view)(nil)
 
-// newView prepares a view of a network.
-func newView(n *network.Network) *view {
+// newView prepares a view of a network and of the signals in it, which may be nil.
+func newView(n *network.Network, s *signals) *view {
 	lumps, energies := n.Dim()
 	all := lumps + energies
-	v := &view{net: n, wet: make([]bool, all), poly: make([]record.Polynomial, all), known: make([]bool, all),
-		low: make([]float64, lumps), high: make([]float64, lumps), ends: make([]end, lumps)}
+	v := &view{net: n, wet: make([]bool, all+s.count()), poly: make([]record.Polynomial, all+s.count()), known: make([]bool, all),
+		low: make([]float64, lumps), high: make([]float64, lumps), ends: make([]end, lumps), signals: s}
 	for i := range lumps {
 		v.wet[i] = n.HoldsCoolant(network.Node(i))
 		v.ends[i].state = math.NaN() // none yet
+	}
+	for i := all; i < len(v.wet); i++ {
+		v.wet[i] = true
 	}
 	return v
 }
@@ -45,6 +52,7 @@ func newView(n *network.Network) *view {
 func (v *view) read(seg *ode.Segment) {
 	v.seg = seg
 	clear(v.known)
+	v.sampled = false
 }
 
 // of returns the polynomial of component i, valid until the next step.
@@ -52,7 +60,10 @@ func (v *view) of(i int) *record.Polynomial {
 	if !v.wet[i] {
 		return (*record.Polynomial)(v.seg.Coefficients(i))
 	}
-	if !v.known[i] {
+	switch {
+	case i >= len(v.known):
+		v.sample()
+	case !v.known[i]:
 		v.convert(network.Node(i), (*record.Polynomial)(v.seg.Coefficients(i)), v.seg.At(i, v.seg.End()))
 		v.known[i] = true
 	}
@@ -136,10 +147,26 @@ func (v *view) End() float64 { return v.seg.End() }
 // Poly returns component i as a polynomial over the step.
 func (v *view) Poly(i int) [5]float64 { return *v.of(i) }
 
-// here returns the present temperatures (K) and, behind them, energies (J), in
-// a slice that is valid until the next call.
+// here returns the present temperatures (K) and, behind them, energies (J) and
+// signals, in a slice that is valid until the next call.
 func (s *Simulation) here() []float64 {
-	copy(s.present, s.it.State())
+	state := s.it.State()
+	copy(s.present, state)
 	s.Plan.Network.Temperatures(s.present, s.present[:len(s.lowest)])
+	if of := s.view.signals; of != nil {
+		of.at(s.it.Time(), state, s.present[len(state):])
+	}
 	return s.present
+}
+
+// levelParts returns the parts of the rise (K) at the level just found, at time t,
+// in a slice that is valid until the next call; nil if nobody asks for them. The
+// network must still have the inputs that the level refers to.
+func (s *Simulation) levelParts(t float64) []float64 {
+	of := s.view.signals
+	if of == nil || !of.split {
+		return nil
+	}
+	of.levels(t, s.levelAt, s.here(), s.partsAt)
+	return s.partsAt
 }

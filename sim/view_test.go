@@ -38,7 +38,7 @@ func TestViewShowsTemperatures(t *testing.T) {
 			for k := range 3 {
 				p[k+1] = rapid.Float64Range(-2, 2).Draw(t, "coefficient")
 			}
-			v := newView(n)
+			v := newView(n, nil)
 			v.convert(0, &p, p.At(1))
 			for k := range 101 {
 				theta := float64(k) / 100
@@ -63,7 +63,7 @@ func TestMarginCoversTheConversion(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := coolantNetwork(t, glycol)
-	v := newView(n)
+	v := newView(n, nil)
 	rapid.Check(t, func(t *rapid.T) {
 		p := record.Polynomial{rapid.Float64Range(285, 350).Draw(t, "begin")}
 		size := math.Pow(10, rapid.Float64Range(-3, 0.3).Draw(t, "size"))
@@ -89,7 +89,7 @@ func TestMarginCoversTheConversion(t *testing.T) {
 func TestConversionsFollowEachOther(t *testing.T) {
 	n := coolantNetwork(t, fluid.Water())
 	first, second := record.Polynomial{300, 2, -0.5, 0.25}, record.Polynomial{301.75, 1, 0.5}
-	after, alone := newView(n), newView(n)
+	after, alone := newView(n, nil), newView(n, nil)
 	after.convert(0, &first, 301.75)
 	joint := after.poly[0].At(1)
 	after.convert(0, &second, 303.25)
@@ -101,7 +101,7 @@ func TestConversionsFollowEachOther(t *testing.T) {
 		t.Errorf("one step ends at %.15g K, the next begins at %.15g K", joint, begin)
 	}
 	after.convert(0, &first, 301.75) // back again: nothing there is the end of the last step
-	alone = newView(n)
+	alone = newView(n, nil)
 	alone.convert(0, &first, 301.75)
 	if after.poly[0] != alone.poly[0] {
 		t.Errorf("after a later step %v, alone %v", after.poly[0], alone.poly[0])

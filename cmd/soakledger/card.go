@@ -12,6 +12,7 @@ import (
 	"soakledger/sim/assemble"
 	"soakledger/sim/equilibrium"
 	"soakledger/sim/metric"
+	"soakledger/sim/study"
 )
 
 // cardNote is the key under which a dataset keeps its card.
@@ -38,6 +39,11 @@ type card struct {
 	Cooling      *cardPhase    `json:"cooling,omitempty"`
 	Modes        []cardMode    `json:"time_constants,omitempty"`
 	Loops        []cardLoop    `json:"loops,omitempty"`
+	Band         *cardBand     `json:"level_band,omitempty"`
+	BandMissing  string        `json:"level_band_missing,omitempty"`
+	Air          []cardAir     `json:"air,omitempty"`
+	Case         *cardCase     `json:"case,omitempty"`
+	NoiseDBA     *float64      `json:"noise_dba"`
 	VolumeML     float64       `json:"coolant_volume_ml"`
 	BuyML        float64       `json:"coolant_to_buy_ml"`
 	Price        *float64      `json:"price"`
@@ -79,11 +85,19 @@ type cardPhase struct {
 	PeakAtS     float64           `json:"peak_at_s"`
 	TailMeanC   *float64          `json:"tail_mean_c"`
 	TailSDK     *float64          `json:"tail_sd_k"`
+	Split       []cardPart        `json:"split,omitempty"`
 	CoolestC    *float64          `json:"coolest_level_c"`
 	HottestC    *float64          `json:"hottest_level_c"`
 	Marks       []cardMark        `json:"marks,omitempty"`
 	Nodes       []cardNode        `json:"nodes,omitempty"`
 	Missing     map[string]string `json:"missing,omitempty"`
+}
+
+// cardPart is one part of the rise, with its own time.
+type cardPart struct {
+	Name   string   `json:"of"`
+	LevelK *float64 `json:"level_k"`
+	T95S   *float64 `json:"t95_s"`
 }
 
 // cardMark is when the subject first passed a temperature.
@@ -130,8 +144,9 @@ type cardAssumed struct {
 	Source string `json:"source"`
 }
 
-// newCard reads the card off a result.
-func newCard(r *sim.Result) *card {
+// newCard reads the card off a result and, unless it is nil, off a study of how
+// sure its level is; without one, why says why.
+func newCard(r *sim.Result, band *study.Band, why string) *card {
 	p := r.Plan
 	c := &card{
 		Title: p.Scenario.Title, Status: string(r.Status), Reason: r.Reason, Subject: subjectName(p),
@@ -140,7 +155,7 @@ func newCard(r *sim.Result) *card {
 		Cautions: r.Cautions(), Warnings: p.Warnings, Assumed: assumedList(p), ModesMissing: r.ModesWhy,
 	}
 	c.Over = "the room"
-	if p.Scenario.Room != nil {
+	if p.Scenario.Room != nil || len(p.Scenario.Ambient.Schedule) > 0 {
 		c.Over = "the room at the start"
 	}
 	c.LeastW = slices.MinFunc(r.Phases, func(a, b metric.Phase) int { return cmp.Compare(a.Power, b.Power) }).Power
@@ -157,6 +172,11 @@ func newCard(r *sim.Result) *card {
 	}
 	for _, l := range p.Loops {
 		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: r.Flow(l) * 6e4})
+	}
+	c.air(p)
+	c.BandMissing = why
+	if band != nil {
+		c.Band = newBand(band, len(p.Assumed))
 	}
 	c.Sentence = c.sentence()
 	return c
@@ -223,6 +243,10 @@ func phaseOf(r *sim.Result, i int) *cardPhase {
 	c.TailSDK = c.value("tail_sd_k", p.TailSD, 0)
 	c.CoolestC = c.value("coolest_level_c", p.Coolest, zeroCelsius)
 	c.HottestC = c.value("hottest_level_c", p.Hottest, zeroCelsius)
+	for k, name := range []string{"loop", "case", "room"}[:len(p.Parts)] {
+		f := &p.Parts[k]
+		c.Split = append(c.Split, cardPart{Name: name, LevelK: c.value(name+"_rise_k", f.Level, 0), T95S: c.value(name+"_t95_s", f.Response[2], 0)})
+	}
 	c.marksAndNodes(r, p)
 	return c
 }
@@ -274,7 +298,7 @@ func assumedList(p *assemble.Plan) []cardAssumed {
 		one := cardAssumed{Path: a.Path, Value: a.Text, Source: a.Source}
 		if a.Text == "" {
 			one.Value = quantity.Brief(a.Value, a.Dimension)
-			one.Range = quantity.Brief(a.Low, a.Dimension) + " to " + quantity.Brief(a.High, a.Dimension)
+			one.Range = rangeOf(a)
 		}
 		all = append(all, one)
 	}

@@ -52,7 +52,11 @@ func (c *card) writeHeating(line func(label, format string, args ...any), h *car
 	if h.LevelC != nil && c.Reason != "" {
 		line("level", "%s would head for %.1f degC under %s; the model does not hold there", c.Subject, *h.LevelC, watts(h.PowerW))
 	} else if h.LevelC != nil {
-		line("level", "%s %.1f degC, %.1f K over %s (%.1f degC) under %s%s", c.Subject, *h.LevelC, *h.RiseK, c.Over, c.AmbientC, watts(h.PowerW), c.which(h))
+		line("level", "%s %.1f degC, %.1f K over %s (%.1f degC) under %s%s%s", c.Subject, *h.LevelC, *h.RiseK, c.Over, c.AmbientC, watts(h.PowerW), c.which(h), c.band())
+		c.writeSplit(line, h)
+		if c.BandMissing != "" {
+			line("how sure", "not known: %s", c.BandMissing)
+		}
 		line("response", "t63 %s, t90 %s, t95 %s, t99 %s", time(h.ResponseS[0]), time(h.ResponseS[1]), time(h.ResponseS[2]), time(h.ResponseS[3]))
 		line("stays within", "1 K %s, 0.5 K %s, 0.1 K %s", after(h.WithinS[0]), after(h.WithinS[1]), after(h.WithinS[2]))
 		line("still to come", "%s K when the phase ends after %s", kelvin(*h.StillToCome), minutes(h.ToS-h.FromS))
@@ -65,6 +69,24 @@ func (c *card) writeHeating(line func(label, format string, args ...any), h *car
 	}
 	for _, n := range h.Nodes {
 		line(n.Node, "level %s, highest %s", celsius(n.LevelC), c.highest(h, n))
+	}
+}
+
+// writeSplit prints what the rise is made of, each part with its own time.
+func (c *card) writeSplit(line func(label, format string, args ...any), h *cardPhase) {
+	var words []string
+	for _, s := range h.Split {
+		if s.LevelK == nil || math.Abs(*s.LevelK) < 0.05 {
+			continue
+		}
+		text := fmt.Sprintf("%s %.1f K", s.Name, *s.LevelK)
+		if s.T95S != nil {
+			text += fmt.Sprintf(" (t95 %s)", minutes(*s.T95S))
+		}
+		words = append(words, text)
+	}
+	if len(words) > 0 {
+		line("of which", "%s", strings.Join(words, ", "))
 	}
 }
 
@@ -136,6 +158,7 @@ func (c *card) writeMachine(line func(label, format string, args ...any)) {
 		}
 		line(label, "%s, and round again; %.1f L/min", l.Order, l.FlowLM)
 	}
+	c.writeAir(line)
 	if h := c.Heating; h != nil && h.CoolestC != nil && h.HottestC != nil {
 		line("coolant", "%.0f mL; between %.1f and %.1f degC at the level", c.VolumeML, *h.CoolestC, *h.HottestC)
 	}
@@ -166,13 +189,32 @@ func (c *card) writeLists(w io.Writer) {
 	for _, caution := range c.Cautions {
 		fmt.Fprintf(w, "\ncaution: %s\n", caution)
 	}
-	if len(c.Assumed) > 0 {
+	c.writeAssumed(w)
+	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
+}
+
+// writeAssumed prints what was not stated: where a band was found, the figures
+// that move the level by as much as is worth naming, and the others by number.
+func (c *card) writeAssumed(w io.Writer) {
+	if len(c.Assumed) == 0 {
+		return
+	}
+	if c.Band == nil {
 		fmt.Fprintf(w, "\nassumed, because not stated (usual range):\n")
 		for _, s := range c.Assumed {
 			fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf("  %-28s %-22s %s", s.Path, s.Value, s.Range), " "))
 		}
+		return
 	}
-	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
+	if len(c.Band.Terms) > 0 {
+		fmt.Fprintf(w, "\nassumed, because not stated (usual range, and what either end does to the level):\n")
+		for _, text := range c.Band.lines() {
+			fmt.Fprintln(w, text)
+		}
+	}
+	if c.Band.Rest > 0 {
+		fmt.Fprintf(w, "%d assumed figures move the level by less than %g K, or are words; check lists them all\n", c.Band.Rest, worthNaming)
+	}
 }
 
 // time writes a time in minutes or seconds, or that it was not reached.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 
@@ -8,6 +9,8 @@ import (
 
 	"soakledger/scenarios"
 	"soakledger/sim"
+	"soakledger/sim/spec"
+	"soakledger/sim/study"
 )
 
 // checkFlags are the settings of the check command.
@@ -55,11 +58,12 @@ func (a *app) check(cmd *cobra.Command, args []string, f checkFlags) error {
 		e.SetIndent("", " ")
 		return e.Encode(s.Export())
 	}
-	return a.printCheck(doc, s)
+	a.printCheck(doc, s)
+	return a.printMatters(cmd.Context(), doc.Scenario)
 }
 
 // printCheck writes what was understood.
-func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
+func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) {
 	p := s.Plan
 	w := a.stdout
 	fmt.Fprintf(w, "%s: no mistakes found\n", doc.Name)
@@ -72,8 +76,13 @@ func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
 		if len(p.Loops) > 1 {
 			name = l.Name
 		}
-		fmt.Fprintf(w, "%s: %s, and round again; %.1f L/min cold; its radiators breathe the room\n", name, l.OneLine(p.Scenario), l.Flow*6e4)
+		fmt.Fprintf(w, "%s: %s, and round again; %.1f L/min cold\n", name, l.OneLine(p.Scenario), l.Flow*6e4)
 	}
+	c := new(card)
+	c.air(p)
+	c.writeAir(func(label, format string, args ...any) {
+		fmt.Fprintf(w, "%s: %s\n", label, fmt.Sprintf(format, args...))
+	})
 	coolant, metal := p.HeatCapacity()
 	fmt.Fprintf(w, "%d lumps, %s in all", len(p.Nodes), capacity(coolant+metal))
 	if p.Coolant != nil {
@@ -94,11 +103,38 @@ func (a *app) printCheck(doc *scenarios.Document, s *sim.Simulation) error {
 	}
 	if len(p.Assumed) == 0 {
 		fmt.Fprintln(w, "\nnothing is assumed")
-		return nil
+		return
 	}
 	fmt.Fprintln(w, "\nassumed, because not stated:")
+	width := 0
+	for _, one := range p.Assumed {
+		width = max(width, len(one.Path))
+	}
 	for _, one := range assumedList(p) {
-		fmt.Fprintf(w, "  %-28s %-22s %-24s %s\n", one.Path, one.Value, one.Range, one.Source)
+		fmt.Fprintf(w, "  %-*s %-22s %-24s %s\n", width, one.Path, one.Value, one.Range, one.Source)
+	}
+}
+
+// printMatters says which of the assumed figures matter most for the level.
+func (a *app) printMatters(ctx context.Context, s *spec.Scenario) error {
+	band, err := study.BandOf(ctx, s, study.Settings{})
+	switch {
+	case ctx.Err() != nil:
+		return fmt.Errorf("looking for the figures that matter: %w", err)
+	case err != nil:
+		fmt.Fprintf(a.stdout, "\nwhich of them matter most is not known: %v\n", err)
+		return nil
+	}
+	const most = 5
+	b := newBand(band, 0)
+	b.Terms = b.Terms[:min(most, len(b.Terms))]
+	if len(b.Terms) == 0 {
+		return nil
+	}
+	fmt.Fprintf(a.stdout, "\nthe level, %.1f K over the room, may lie %s K lower or %s K higher by what is assumed; what matters most, and what either end of its range does:\n",
+		band.Subject.Rise.Value, kelvin(band.Subject.Below), kelvin(band.Subject.Above))
+	for _, text := range b.lines() {
+		fmt.Fprintln(a.stdout, text)
 	}
 	return nil
 }

@@ -15,6 +15,7 @@ import (
 	"soakledger/scenarios"
 	"soakledger/sim"
 	"soakledger/sim/spec"
+	"soakledger/sim/study"
 )
 
 // schemaVersion of the dataset's tables.
@@ -69,7 +70,11 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	c := newCard(r)
+	band, why, err := bandOf(ctx, doc.Scenario, r)
+	if err != nil {
+		return err
+	}
+	c := newCard(r, band, why)
 	if err := write(dir, meta(doc, hash, f.set, c), r, f.replace); err != nil {
 		return cannotWrite(dir, err)
 	}
@@ -77,6 +82,22 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 		return err
 	}
 	return c.ended()
+}
+
+// bandOf returns how sure the level of a run's heating phase is, or why that is not
+// known.
+func bandOf(ctx context.Context, s *spec.Scenario, r *sim.Result) (b *study.Band, why string, err error) {
+	if r.Heating < 0 || r.Status != sim.Done || !r.Phases[r.Heating].Level.OK() {
+		return nil, "", nil // the card says what there is instead of a level
+	}
+	b, err = study.BandOf(ctx, s, study.Settings{At: spec.Some(r.Phases[r.Heating].From)})
+	switch {
+	case ctx.Err() != nil:
+		return nil, "", fmt.Errorf("finding how sure the level is: %w", err)
+	case err != nil:
+		return nil, strings.TrimPrefix(err.Error(), "study: "), nil
+	}
+	return b, "", nil
 }
 
 // meta describes the dataset of one run.

@@ -62,6 +62,15 @@ func TestFormat(t *testing.T) {
 		{0.12, spec.Ratio, "12 %"},
 		{0.02, spec.PerKelvin, "2 %/K"},
 		{30, spec.SoundLevel, "30 dBA"},
+		{0.01, spec.Area, "100 cm2"},
+		{0.00005, spec.Area, "0.5 cm2"},
+		{2, spec.Area, "2 m2"},
+		{0, spec.Area, "0 cm2"},
+		{math.Pi / 6, spec.Angle, "30 deg"},
+		{0.47, spec.Angle, "26.929 deg"},
+		{95. / 3600, spec.Airflow, "95 m3/h"},
+		{0, spec.Airflow, "0 m3/h"},
+		{2, spec.Airflow, "7200 m3/h"},
 		{998.2, spec.Density, "998.2 kg/m3"},
 		{4180, spec.SpecificHeat, "4180 J/(kg K)"},
 		{1000000, spec.Count, "1000000"},
@@ -126,7 +135,7 @@ func TestBriefIsNear(t *testing.T) {
 
 // all lists the dimensions with and without units.
 func all() []spec.Dimension {
-	return append(dimensions[:], spec.None, spec.Count, spec.Factor, spec.Price)
+	return append(dimensions[:], spec.None, spec.Count, spec.Factor, spec.PerInch, spec.Price)
 }
 
 // drawValue draws a finite value that makes sense in the dimension.
@@ -166,6 +175,7 @@ func TestExactKeepsWhatWasWritten(t *testing.T) {
 	for text, dim := range map[string]spec.Dimension{
 		"450 mm": spec.Length, "18.15 degC": spec.Temperature, "0.123456789 K/W": spec.Resistance,
 		"4.35 L/min": spec.VolumeFlow, "3.7 m": spec.Head, "0.95": spec.Factor, "59.95": spec.Price, "35.1 %": spec.Ratio, "1234.5 rpm": spec.RotationSpeed,
+		"100 cm2": spec.Area, "27 deg": spec.Angle, "3 deg": spec.Angle, "60 deg": spec.Angle, "95 m3/h": spec.Airflow, "117.3 m3/h": spec.Airflow,
 	} {
 		v, err := Parse(text, dim)
 		if err != nil || Exact(v, dim) != text {

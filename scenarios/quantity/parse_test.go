@@ -12,7 +12,8 @@ import (
 // TestExactFactors checks the units that rest on definitions. Where a
 // definition is a product of exact numbers it is multiplied out here, apart
 // from the table. The printed seven digits are those of NIST SP 811 (2008),
-// appendix B; values from memory, not checked against the source.
+// appendix B; values from memory, not checked against the source. Those of
+// areas and of m3/h are worked out from the definition.
 func TestExactFactors(t *testing.T) {
 	tests := []struct {
 		text    string
@@ -28,7 +29,11 @@ func TestExactFactors(t *testing.T) {
 		{"1 fl oz", spec.Volume, mul("231/128", "0.0254", "0.0254", "0.0254"), 2.957353e-5},
 		{"1 gpm", spec.VolumeFlow, mul("231/60", "0.0254", "0.0254", "0.0254"), 6.309020e-5},
 		{"1 gph", spec.VolumeFlow, mul("231/3600", "0.0254", "0.0254", "0.0254"), 1.051503e-6},
-		{"1 cfm", spec.VolumeFlow, mul("1/60", "0.3048", "0.3048", "0.3048"), 4.719474e-4},
+		{"1 cfm", spec.Airflow, mul("1/60", "0.3048", "0.3048", "0.3048"), 4.719474e-4},
+		{"55 cfm", spec.Airflow, mul("55/60", "0.3048", "0.3048", "0.3048"), 55 * 4.719474e-4},
+		{"95 m3/h", spec.Airflow, "95/3600", 95 * 2.777778e-4},
+		{"1 in2", spec.Area, mul("0.0254", "0.0254"), 6.4516e-4},
+		{"100 cm2", spec.Area, "1/100", 1.0e-2},
 		{"1 psi", spec.Pressure, mul("0.45359237", "9.80665", "10000/254", "10000/254"), 6.894757e3},
 		{"1 mmH2O", spec.Pressure, mul("9.80665"), 9.80665},
 		{"1 inH2O", spec.Pressure, mul("9.80665", "25.4"), 2.490889e2},
@@ -90,6 +95,13 @@ func TestSpellings(t *testing.T) {
 		{spec.Head, 35303.94, "3.6 m|3.6m|360 cm|3600 mm|3.6 mH2O|3600 mmH2O|3.6 m H₂O|35.30394 kPa|353.0394 mbar|0.3530394 bar"},
 		{spec.Factor, 1.5, "1.5|1.50|15e-1|+1.5"},
 		{spec.Price, 60, "60|60.00|6e1"},
+		{spec.Area, 0.01, "100 cm2|100 cm²|100cm^2|10000 mm2|0.01 m2|0.01 m²|100 sq cm"},
+		{spec.Area, 0.00129032, "2 in2|2 in²|2 sq in"},
+		{spec.Angle, math.Pi / 6, "30 deg|30°|30 °|30 degrees"},
+		{spec.Angle, math.Pi, "180 deg"},
+		{spec.Angle, 0.5, "0.5 rad"},
+		{spec.Airflow, 90. / 3600, "90 m3/h|90 m³/h|90 m3/hour|25 L/s|1500 L/min|1.5 m3/min|0.025 m3/s"},
+		{spec.Airflow, 55 * 0.028316846592 / 60, "55 cfm|55 CFM|55 ft3/min|55 ft³/min|55 cu ft/min"},
 		{spec.Resistance, 0.12, "0.12 K/W|0.12 °C/W|0.12 C/W|0.12 degC/W|0.12 K per W|120 mK/W"},
 		{spec.Resistance, 0.05, "0.05 K/W|20 W/K"},
 		{spec.Conductance, 18, "18 W/K|180 W per 10 K|180 W/10 K|180 W/10K|18 W/degC|18 W/°C|0.018 kW/K"},
@@ -210,10 +222,23 @@ func TestRefused(t *testing.T) {
 		{"3.6 mH2O", spec.Length, `"mH2O" is a unit of pressure, not of length`},
 		{"150 %", spec.Factor, `"%" has no place here: a factor compares two things of one kind and is a bare number, for example 1.5`},
 		{"1,5", spec.Factor, "write 1.5"},
+		{"16 fpi", spec.PerInch, `"fpi" has no place here: fins along an inch are counted, as a bare number, for example 16`},
+		{"many", spec.PerInch, `"many" is not understood: fins along an inch are counted`},
 		{"60 EUR", spec.Price, `"EUR" has no place here: a price is a bare number, in any one currency for the whole file, for example 60`},
 		{"$60", spec.Price, `"$60" is not understood: a price is a bare number, in any one currency for the whole file, for example 60`},
 		{"cheap", spec.Price, "a price is a bare number"},
 		{"-inf", spec.Price, "not a finite number"},
+		{"100", spec.Area, "100 has no unit: write 100 cm2 or 100 m2"},
+		{"10 cm", spec.Area, `"cm" is a unit of length, not of area: use mm2, cm2, m2 or in2 (for example 100 cm2)`},
+		{"100 cm3", spec.Area, `"cm3" is a unit of volume, not of area`},
+		{"27", spec.Angle, "27 has no unit: write 27 deg"},
+		{"27 degC", spec.Angle, `"degC" is a unit of temperature, not of angle: use deg or rad (for example 27 deg)`},
+		{"22 deg", spec.Temperature, `"deg" is a unit of angle, not of temperature`},
+		{"95", spec.Airflow, "95 has no unit: write 95 m3/h or 95 cfm"},
+		{"4 gpm", spec.Airflow, `"gpm" is a unit of flow, not of airflow: use m3/h, cfm, L/s, L/min, m3/min or m3/s (for example 95 m3/h)`},
+		{"95 m3", spec.Airflow, `"m3" is a unit of volume, not of airflow`},
+		{"55 Cfm", spec.Airflow, `"Cfm" is not known: write 55 cfm`},
+		{"4 cfm", spec.VolumeFlow, `"cfm" is a unit of airflow, not of flow: use L/min, L/h, mL/s, L/s, gpm, gph, m3/h or m3/s (for example 4 L/min)`},
 		{"1 W", spec.Dimension("light"), `unknown dimension "light"`},
 	}
 	for _, c := range tests {

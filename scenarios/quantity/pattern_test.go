@@ -36,6 +36,7 @@ func TestPatternTypography(t *testing.T) {
 		"22 ℃": spec.Temperature, "22 º C": spec.Temperature, "−5 °C": spec.Temperature,
 		"998 kg/m³": spec.Density, "4180 J/(kg·K)": spec.SpecificHeat, "4 L per min": spec.VolumeFlow,
 		"4 L / min": spec.VolumeFlow, "1″": spec.Length, "180 W per 10 K": spec.Conductance, "30 dB (A)": spec.SoundLevel,
+		"100 cm²": spec.Area, "2 sq in": spec.Area, "27 º": spec.Angle, "27°": spec.Angle, "95 m³/h": spec.Airflow, "95 m3 per h": spec.Airflow, "2 mm H₂O": spec.Pressure,
 	} {
 		if !regexp.MustCompile("^(?:" + Pattern(dim) + ")$").MatchString(text) {
 			t.Errorf("%s: the pattern does not know %q", dim, text)

@@ -6,7 +6,8 @@ import "soakledger/sim/spec"
 // pound agreement of 1959; the US gallon is 231 cubic inches and 128 fluid
 // ounces; pound-force and water columns use the standard acceleration
 // 9.80665 m/s2 (water column "conventional"; a head in metres is one of water). The same factors, rounded, are
-// printed in NIST SP 811 (2008), appendix B.
+// printed in NIST SP 811 (2008), appendix B. The degree is pi/180, here to 36
+// digits, so that what is read is correctly rounded.
 const (
 	inch       = "0.0254"
 	pound      = "0.45359237"
@@ -16,6 +17,7 @@ const (
 	gallonMin  = "0.003785411784/60"
 	fluidOunce = "0.0000295735295625"
 	footMin    = "0.028316846592/60"
+	degree     = "0.0174532925199432957692369076848861271"
 	psi        = "44482216152605/6451600000" // 4.4482216152605 N / (0.0254 m)2
 )
 
@@ -28,6 +30,10 @@ var kinds = map[spec.Dimension]kind{
 	spec.Factor: {
 		label: "factor", example: "1.5",
 		why: "a factor compares two things of one kind and is a bare number",
+	},
+	spec.PerInch: {
+		label: "fin density", example: "16",
+		why: "fins along an inch are counted, as a bare number",
 	},
 	spec.Price: {
 		label: "price", example: "60",
@@ -42,6 +48,36 @@ var kinds = map[spec.Dimension]kind{
 			u("in", inch, "inch", "inches", `"`, "''"),
 		},
 		show: []scale{{"mm", 0}, {"m", 1}},
+	},
+	spec.Area: {
+		label: "area", example: "100 cm2", suggest: []string{"cm2", "m2"},
+		units: []unit{
+			u("mm2", "1e-6", "mm^2", "sq mm"),
+			u("cm2", "1e-4", "cm^2", "sq cm"),
+			u("m2", "1", "m^2", "sq m"),
+			u("in2", "0.00064516", "in^2", "sq in"),
+		},
+		show: []scale{{"cm2", 0}, {"m2", 1}},
+	},
+	spec.Angle: {
+		label: "angle", example: "27 deg", suggest: []string{"deg"},
+		units: []unit{
+			u("deg", degree, "degree", "degrees", "°"),
+			u("rad", "1", "radian", "radians"),
+		},
+		show: []scale{{"deg", 0}},
+	},
+	spec.Airflow: {
+		label: "airflow", example: "95 m3/h", suggest: []string{"m3/h", "cfm"},
+		units: []unit{
+			u("m3/h", "1/3600", "m^3/h", "m3/hr", "m3/hour"),
+			u("cfm", footMin, "CFM", "ft3/min", "ft^3/min", "cu ft/min"),
+			u("L/s", "1/1000", "l/s"),
+			u("L/min", "1/60000", "l/min"),
+			u("m3/min", "1/60", "m^3/min"),
+			u("m3/s", "1", "m^3/s"),
+		},
+		show: []scale{{"m3/h", 0}},
 	},
 	spec.Volume: {
 		label: "volume", example: "180 mL", suggest: []string{"mL", "L"},
@@ -75,7 +111,6 @@ var kinds = map[spec.Dimension]kind{
 			u("gph", gallonHour, "GPH", "gal/h", "gal/hr", "US gal/h"),
 			u("m3/h", "1/3600", "m^3/h", "m3/hr", "m3/hour"),
 			u("m3/s", "1", "m^3/s"),
-			u("cfm", footMin, "CFM", "ft3/min", "ft^3/min"),
 		},
 		show: []scale{{"L/min", 0}},
 	},
@@ -86,9 +121,9 @@ var kinds = map[spec.Dimension]kind{
 			u("kPa", "1000"),
 			u("mbar", "100", "hPa"),
 			u("bar", "100000"),
-			u("mmH2O", "9.80665", "mm H2O", "mmH₂O", "mm H₂O", "mmAq"),
-			u("mH2O", "9806.65", "m H2O", "mH₂O", "m H₂O"),
-			u("inH2O", "249.08891", "in H2O", "inH₂O", "in H₂O"),
+			u("mmH2O", "9.80665", "mm H2O", "mmAq"),
+			u("mH2O", "9806.65", "m H2O"),
+			u("inH2O", "249.08891", "in H2O"),
 			u("psi", psi, "PSI", "lbf/in2"),
 		},
 		show: []scale{{"Pa", 0}, {"kPa", 1e3}},
@@ -96,9 +131,9 @@ var kinds = map[spec.Dimension]kind{
 	spec.Head: {
 		label: "head", example: "3.6 m", suggest: []string{"m", "kPa"},
 		units: []unit{
-			u("m", "9806.65", "mH2O", "m H2O", "mH₂O", "m H₂O", "metre", "metres", "meter", "meters"),
-			u("cm", "98.0665", "cmH2O", "cm H2O", "cmH₂O", "cm H₂O"),
-			u("mm", "9.80665", "mmH2O", "mm H2O", "mmH₂O", "mm H₂O"),
+			u("m", "9806.65", "mH2O", "m H2O", "metre", "metres", "meter", "meters"),
+			u("cm", "98.0665", "cmH2O", "cm H2O"),
+			u("mm", "9.80665", "mmH2O", "mm H2O"),
 			u("kPa", "1000"),
 			u("mbar", "100", "hPa"),
 			u("bar", "100000"),

@@ -71,6 +71,7 @@ var dimensions = [...]spec.Dimension{
 	spec.Resistance, spec.Conductance, spec.HeatCapacity, spec.Energy, spec.Temperature,
 	spec.Difference, spec.Time, spec.RotationSpeed, spec.RotationChange, spec.Ratio,
 	spec.PerKelvin, spec.SoundLevel, spec.Density, spec.SpecificHeat, spec.Head,
+	spec.Area, spec.Angle, spec.Airflow,
 }
 
 func spelledIn(dim spec.Dimension, name string) bool {

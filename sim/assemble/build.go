@@ -33,6 +33,7 @@ func Build(s *spec.Scenario) (*Plan, error) {
 	b.plan.Network = n
 	b.plan.Timeline = work.NewTimeline(b.patterns)
 	b.inputs()
+	b.describeAir()
 	b.startTemperatures()
 	b.checkColumns()
 	b.subject()
@@ -45,11 +46,20 @@ type assembler struct {
 	net      *network.Builder
 	density  float64      // kg/m3 of the coolant when filled
 	air      *fluid.Table // around the machine
+	airState part.Air     // of the room, at its first temperature
+	benchAir part.Air     // in which radiators are measured
+	ways     map[string]*airWay
+	flows    airFlows
+	inputAir struct {
+		air    []network.AirFlow // by pass
+		stream []float64         // by stream
+	}
 	patterns []work.Pattern
 	massFlow []float64 // kg/s, one a circuit; those of loops follow their pumps
 
 	ambient   network.Node // the room, or what lies around it
 	roomNode  network.Node // what radiators breathe
+	caseNode  network.Node // the air of the case
 	around    network.Node // what lies around tubes and reservoirs: the case, or the room
 	held      []heldNode
 	junctions int
@@ -70,10 +80,7 @@ func (b *assembler) fill() {
 		b.problems.add("coolant", "%v", err)
 		return
 	}
-	if b.air, err = fluid.FastAir(fluid.StandardPressure, 0); err != nil {
-		b.problems.add("ambient", "%v", err)
-		return
-	}
+	b.outside()
 	b.plan.Coolant = c
 	if c == nil {
 		b.net = network.NewBuilder(nil)
@@ -94,6 +101,7 @@ func (b *assembler) lumpsAndLinks() {
 	b.ambient = b.net.Boundary("ambient")
 	resolver := newResolver(s, &b.problems)
 	b.surroundings(resolver)
+	b.airWays()
 	blocks := b.chipBlocks()
 	for _, c := range s.Chips {
 		b.chip(c, resolver)
@@ -153,6 +161,12 @@ func (b *assembler) node(owner, suffix string, kind NodeKind, lump network.Node)
 	return lump
 }
 
+// constantSource adds a power (W) that nothing but the machine's settings asks for.
+func (b *assembler) constantSource(name string, power float64, add func(name string) network.Source) network.Source {
+	b.patterns = append(b.patterns, work.Constant(power))
+	return add(name)
+}
+
 // source adds the named part's requested power to lumps, if it asks for any.
 func (b *assembler) source(name string, r *resolver, lumps ...network.Node) network.Source {
 	return b.scaledSource(name, 1, r, lumps...)
@@ -187,10 +201,21 @@ func (b *assembler) surroundings(r *resolver) {
 	}
 	b.around = b.roomNode
 	if s.Case != nil {
-		b.around = b.node(caseName, "", Free, b.net.Lump(caseName, s.Case.Capacity.Value))
-		b.net.Conduct(b.around, b.roomNode, s.Case.Conductance.Value, b.net.Path(caseName))
-		b.source(caseName, r, b.around)
+		b.caseLumps(s.Case, r)
 	}
+}
+
+// caseLumps adds the air of the case, which has all other links of its own, its
+// boards and its chassis.
+func (b *assembler) caseLumps(box *spec.Case, r *resolver) {
+	b.caseNode = b.node(caseName, "", Free, b.net.Lump(caseName, box.Volume.Value*b.heatOfAir()))
+	b.around = b.caseNode
+	boards := b.node(caseName, "boards", Free, b.net.Lump(caseName+".boards", box.Boards.Capacity.Value))
+	chassis := b.node(caseName, "chassis", Free, b.net.Lump(caseName+".chassis", box.Chassis.Capacity.Value))
+	b.net.Conduct(boards, b.caseNode, box.Boards.Conductance.Value, 0)
+	b.net.Conduct(chassis, b.caseNode, box.Chassis.Conductance.Value, 0)
+	b.net.Conduct(chassis, b.roomNode, box.Conductance.Value, b.net.Path(caseName))
+	b.source(caseName, r, boards)
 }
 
 // chip adds die and spreader.

@@ -9,7 +9,7 @@ import (
 // and the list of those that were not stated. s itself stays as it is.
 func Complete(s *spec.Scenario) (*spec.Scenario, []spec.Assumed) {
 	c := completer{s: s.Clone()}
-	c.number("ambient.temperature", &c.s.Ambient.Temperature, part.Ambient())
+	c.ambient()
 	c.coolant()
 	for i := range c.s.Chips {
 		c.chip(&c.s.Chips[i])
@@ -23,6 +23,16 @@ func Complete(s *spec.Scenario) (*spec.Scenario, []spec.Assumed) {
 	}
 	c.settings()
 	return c.s, c.assumed
+}
+
+// ambient fills the room's first temperature.
+func (c *completer) ambient() {
+	a := &c.s.Ambient
+	if len(a.Schedule) > 0 {
+		a.Temperature = a.Schedule[0].Temperature
+		return
+	}
+	c.number("ambient.temperature", &a.Temperature, part.Ambient())
 }
 
 // practice marks a figure of the trade that no publication backs.

@@ -10,9 +10,22 @@ import (
 )
 
 // The assumed list of a scenario that states nothing but a power, in order and
-// to the last field. The values are the defaults of package part; those of the
-// radiator follow from two sections of 120 mm, 28 mm deep, at 1000 rpm.
+// to the last field. The values are the defaults of package part. Coolant and
+// metal of the radiator follow from two sections of 120 mm, 28 mm thick: twelve
+// brass tubes (8400 kg/m3, 380 J/(kg K)) of 24 mm by 2 mm with walls of 0.2 mm,
+// between them and at the end twelve folds of copper sheet (8900 kg/m3, 380
+// J/(kg K)) of 0.05 mm, 16 legs to the inch, each leg as high as the gap less the
+// sheet with one pitch of crest, tanks of 6 mm and plates folded over by 8 mm, of
+// 1 mm of brass.
 func TestAssumedOfABareScenario(t *testing.T) {
+	const (
+		tubes  = 12 * 0.24 * 0.0016 * 0.0236
+		tanks  = 2 * 0.006 * 0.120 * 0.026
+		pitch  = 0.0254 / 16
+		fins   = 8900 * 12 * (0.24 / pitch) * (0.008 - 0.00005 + pitch) * 0.024 * 0.00005
+		walls  = 8400 * 12 * 0.24 * (0.002*0.024 - 0.0016*0.0236)
+		plates = 8400 * 0.001 * (2*0.24*(0.028+2*0.008) + 2*2*(0.12*0.026+0.12*0.006+0.026*0.006))
+	)
 	s := bare()
 	part(s, "front").Radiator.Conductance = spec.Number{}
 	_, assumed := assemble.Complete(s)
@@ -25,11 +38,14 @@ func TestAssumedOfABareScenario(t *testing.T) {
 		{"tube_1.bore", 0.010, ""}, {"tube_1.length", 0.4, ""}, {"tube_1.wall", 0.002, ""}, {"tube_1.material", 0, "epdm"},
 		{"block_1.class", 0, "processor block"},
 		{"block_1.film_conductance", 50, ""}, {"block_1.test_flow", 4e-3 / 60, ""}, {"block_1.plate_capacity", 70, ""}, {"block_1.holds", 25e-6, ""}, {"block_1.drop[0].drop", 10e3, ""},
-		{"front.per", 0, "inlet"}, {"front.test_flow", 4e-3 / 60, ""},
-		{"front.size", 0.240, ""}, {"front.class", 0, "slim"}, {"front.thickness", 0.028, ""}, {"front.material", 0, "copper and brass"},
-		{"front.holds", 0.165*2*0.12*0.12*0.028 + 2*0.0025*0.12*0.028, ""},
-		{"front.metal_capacity", 380 * (650*2*0.12*0.12*0.028 + 2.5*2*0.12*0.12 + 0.12), ""},
-		{"front.fans.speed", 1000.0 / 60, ""}, {"front.conductance", 19, ""}, {"front.film_conductance", 6 * 19, ""}, {"front.drop[0].drop", 5e3, ""},
+		{"front.size", 0.240, ""}, {"front.class", 0, "slim"}, {"front.thickness", 0.028, ""}, {"front.fins_per_inch", 16, ""},
+		{"front.core.fins", 0, "plain"}, {"front.material", 0, "copper and brass"},
+		{"front.core.depth", 0.024, ""}, {"front.core.fin_thickness", 5e-5, ""}, {"front.core.tube_pitch", 0.010, ""}, {"front.core.tube_thickness", 0.002, ""},
+		{"front.core.tube_wall", 2e-4, ""}, {"front.core.rows", 1, ""}, {"front.core.passes", 2, ""}, {"front.core.tank_length", 0.006, ""},
+		{"front.holds", tubes + tanks, ""}, {"front.metal_capacity", 380 * (fins + walls + plates), ""},
+		{"front.fans.arrangement", 0, "push"}, {"front.fans.rated", 25, ""}, {"front.fans.airflow", 48 * 0.3048 * 0.3048 * 0.3048 / 60, ""}, {"front.fans.pressure", 1.55 * 9.80665, ""},
+		{"front.fans.shape", 1, ""}, {"front.fans.noise", 28, ""}, {"front.fans.power", 1.5, ""}, {"front.fans.speed", 1000.0 / 60, ""},
+		{"front.covered", 0.85, ""}, {"front.core_factor", 1, ""}, {"front.airflow_factor", 1, ""},
 		{"reservoir_1.material", 0, "acrylic"}, {"reservoir_1.class", 0, "typical"}, {"reservoir_1.volume", 200e-6, ""},
 	})
 }
@@ -118,6 +134,16 @@ var shapes = map[string]func(s *spec.Scenario){
 		}
 		*s = *s.Named()
 	},
+	"a core and its fans": func(s *spec.Scenario) {
+		s.Case = &spec.Case{}
+		part(s, "front").Radiator = &spec.Radiator{Mount: "top", Fans: spec.Fans{Speed: spec.Speed{Level: spec.Some(24)}, Arrangement: "push-pull"},
+			Core: spec.Core{Face: spec.Face{Width: spec.Some(0.42), Height: spec.Some(0.14)}, Fins: "louvred"}}
+	},
+	"two radiators in one stream": func(s *spec.Scenario) {
+		s.Case = &spec.Case{Fans: []spec.Fan{{Moves: "out"}}}
+		s.Loops[0].Parts = append(s.Loops[0].Parts, spec.Part{Kind: "radiator", Name: "second", Radiator: &spec.Radiator{Size: spec.Some(0.24), Breathes: spec.Breathes{From: "front"}}})
+		*s = *s.Named()
+	},
 	"room, case and branches": func(s *spec.Scenario) {
 		s.Room, s.Case = &spec.Room{}, &spec.Case{OtherHeat: watts(40)}
 		s.Chips = append(s.Chips, spec.Chip{Name: "gpu", Class: "bare die graphics", Power: watts(300)})
@@ -156,7 +182,7 @@ func TestStatedIsNotAssumed(t *testing.T) {
 	for _, a := range assumed {
 		switch a.Path {
 		case "reservoir_1.class", "reservoir_1.volume", "pump_1.power", "coolant.fluid", "pump_1.head", "pump_1.free_flow", "pump_1.speed",
-			"block_1.plate_capacity", "front.holds", "front.metal_capacity", "front.class", "front.thickness", "front.fans.speed":
+			"block_1.plate_capacity", "front.holds", "front.metal_capacity", "front.class", "front.thickness", "front.fans.speed", "front.fans.airflow", "front.core.depth":
 			t.Errorf("%s is assumed", a.Path)
 		}
 	}

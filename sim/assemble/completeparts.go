@@ -35,8 +35,16 @@ func (c *completer) surroundings() {
 		c.number("room.conductance", &room.Conductance, part.RoomConductance())
 	}
 	if box := c.s.Case; box != nil {
-		c.number("case.capacity", &box.Capacity, part.CaseCapacity())
+		c.number("case.volume", &box.Volume, part.CaseVolume())
+		c.number("case.boards.capacity", &box.Boards.Capacity, part.CaseBoards())
+		c.number("case.boards.conductance", &box.Boards.Conductance, part.CaseBoardsTie())
+		c.number("case.chassis.capacity", &box.Chassis.Capacity, part.CaseChassis())
+		c.number("case.chassis.conductance", &box.Chassis.Conductance, part.CaseChassisTie())
 		c.number("case.conductance", &box.Conductance, part.CaseConductance())
+		c.number("case.vents", &box.Vents, part.VentArea())
+		for i := range box.Fans {
+			c.caseFan(&box.Fans[i])
+		}
 	}
 }
 

@@ -3,17 +3,19 @@ package assemble
 import (
 	"fmt"
 	"math"
+	"slices"
+	"soakledger/sim/fluid"
 
 	"soakledger/sim/part"
 	"soakledger/sim/spec"
 )
 
-// coreValue is the two conductances of a radiator: coolant to metal, and metal
-// to air. At its test flow of water at 25 degC they are those that give exactly
-// the stated heat.
+// coreValue is the exchange of a radiator of which conductances are stated and
+// nothing else: coolant to metal, and metal to air. At its test flow of water at
+// 25 degC they are those that give exactly the stated heat.
 type coreValue struct {
+	table  *fluid.Table
 	film   part.Film
-	place  flowPlace
 	cells  int
 	beyond float64 // W/K from metal to air, the film left out of UA; measured, so it does not change with the flow
 	exact  float64 // see part.CellConductance
@@ -31,6 +33,11 @@ func newCore(ua, film, rate float64, cells int) (coreValue, bool) {
 	return c, share <= 0.99
 }
 
+func (c *coreValue) conduct(flow, capacityRate, temperature float64) (film, air float64) {
+	film, _, _ = c.film.Conductance(c.table, flow, temperature)
+	return film, c.air(film, capacityRate)
+}
+
 // air returns the conductance from metal to air (W/K) with which the cells give
 // exactly the heat of the radiator at a film and a capacity rate of the coolant
 // (both W/K).
@@ -46,12 +53,12 @@ func (c *coreValue) air(film, capacityRate float64) float64 {
 	return 1 / (1/g - 1/film)
 }
 
-// core returns a radiator's conductances as its figures state them, and false
+// stated returns a radiator's conductances as its figures state them, and false
 // if these do not fit together.
-func (b *assembler) core(p *spec.Part, place flowPlace) (coreValue, bool) {
+func (b *assembler) stated(p *spec.Part) (coreValue, bool) {
 	r := p.Radiator
 	rate := testRate(r)
-	ua, at, err := b.exponent(p, rate)
+	ua, outside, at, err := exponent(p, rate)
 	if err != nil {
 		b.problems.add(at, "%s; check the unit, and the test_flow, %.3g L/min", plain(err), 6e4*r.TestFlow.Value)
 		return coreValue{}, false
@@ -67,7 +74,10 @@ func (b *assembler) core(p *spec.Part, place flowPlace) (coreValue, bool) {
 			r.FilmConductance.Value, ua, r.Cells.Value)
 		return coreValue{}, false
 	}
-	core.film, core.place = film, place
+	core.film, core.table = film, b.plan.Coolant.Fast()
+	if outside {
+		b.plan.Warnings = append(b.plan.Warnings, beyondPoints(p))
+	}
 	return core, b.airCarries(p, ua)
 }
 
@@ -82,13 +92,13 @@ func filmOf(conductance, testFlow float64) (part.Film, error) {
 	return part.NewFilm(conductance, testFlow, part.FilmExponent().Value, part.FilmFloor().Value)
 }
 
-// exponent returns UA (W/K) at the speed of the fans, and the path of what is
-// wrong otherwise.
-func (b *assembler) exponent(p *spec.Part, rate float64) (ua float64, path string, err error) {
+// exponent returns UA (W/K) at the speed of the fans, whether that lies outside
+// the stated points, and the path of what is wrong otherwise.
+func exponent(p *spec.Part, rate float64) (ua float64, outside bool, path string, err error) {
 	r := p.Radiator
 	if len(r.Points) == 0 {
 		ua, err = rating(r, r.Conductance.Value).Exponent()
-		return ua, p.Name + ".conductance", err
+		return ua, false, p.Name + ".conductance", err
 	}
 	points := make([]part.RadiatorPoint, len(r.Points))
 	for i, q := range r.Points {
@@ -101,13 +111,10 @@ func (b *assembler) exponent(p *spec.Part, rate float64) (ua float64, path strin
 	test := part.RadiatorTest{CapacityRate: rate, PerMean: r.Per == "mean", Passive: min(passive, 0.5*points[0].Conductance)}
 	curve, err := part.NewRadiatorCurve(points, test)
 	if err != nil {
-		return 0, p.Name + ".points", err
+		return 0, false, p.Name + ".points", err
 	}
-	ua, _, outside := curve.Exponent(r.Fans.Speed.Value)
-	if outside {
-		b.plan.Warnings = append(b.plan.Warnings, beyondPoints(p))
-	}
-	return ua, "", nil
+	ua, _, outside = curve.Exponent(fanRate(&r.Fans))
+	return ua, outside, "", nil
 }
 
 // rating is a conductance (W/K) as the radiator states it.
@@ -123,7 +130,11 @@ func beyondPoints(p *spec.Part) string {
 	if len(r.Points) == 1 {
 		measured = fmt.Sprintf("measured at %.0f rpm alone", first)
 	}
-	return fmt.Sprintf("%s.fans.speed: %.0f rpm is outside the stated points, %s; the conductance there is carried on by a power law, so add a point near that speed if you have one", p.Name, 60*r.Fans.Speed.Value, measured)
+	law := "by a power law"
+	if hasCore(r) {
+		law = "as that of its core, times what the nearest point makes of it"
+	}
+	return fmt.Sprintf("%s.fans.speed: %.0f rpm is outside the stated points, %s; the conductance there is carried on %s, so add a point near that speed if you have one", p.Name, 60*fanRate(&r.Fans), measured, law)
 }
 
 // airCarries checks the stated conductances, and what follows of them at the
@@ -131,7 +142,7 @@ func beyondPoints(p *spec.Part) string {
 func (b *assembler) airCarries(p *spec.Part, ua float64) bool {
 	r := p.Radiator
 	air, ok := airOf(r)
-	if !ok {
+	if !ok || b.filledIn(p.Name+".fans.airflow") {
 		return true
 	}
 	t := b.plan.Scenario.Ambient.Temperature.Value
@@ -156,7 +167,20 @@ func (b *assembler) airCarries(p *spec.Part, ua float64) bool {
 	if len(r.Points) > 0 {
 		path = p.Name + ".fans.speed"
 	}
-	return carries(path, r.Fans.Speed.Or(air.Rated), part.Rating{Conductance: -c * math.Expm1(-ua/c), CapacityRate: c})
+	return carries(path, orRated(fanRate(&r.Fans), air.Rated), part.Rating{Conductance: -c * math.Expm1(-ua/c), CapacityRate: c})
+}
+
+// orRated returns a speed, or the rated one where none is stated.
+func orRated(speed, rated float64) float64 {
+	if speed > 0 {
+		return speed
+	}
+	return rated
+}
+
+// filledIn reports whether the figure at a path was assumed.
+func (b *assembler) filledIn(path string) bool {
+	return slices.ContainsFunc(b.plan.Assumed, func(a spec.Assumed) bool { return a.Path == path })
 }
 
 // airOf returns the air that a radiator's fans bring, and false if their airflow
@@ -170,7 +194,7 @@ func airOf(r *spec.Radiator) (part.CoreAir, bool) {
 	if !r.Fans.Airflow.Set || !count.Set {
 		return part.CoreAir{}, false
 	}
-	rated := r.Fans.Rated.Or(r.Fans.Speed.Value)
+	rated := r.Fans.Rated.Or(fanRate(&r.Fans))
 	if rated == 0 {
 		rated = 1 // any will do: the airflow is then that of the only speed in sight
 	}

@@ -80,7 +80,7 @@ func TestCoreFollowsTheFlow(t *testing.T) {
 
 // The places of all quantities: the flow, branches, films, cores.
 func TestPlaces(t *testing.T) {
-	r := ringFlow{forks: []*fork{{flows: make([]float64, 2)}, {flows: make([]float64, 3)}}, films: make([]filmValue, 2), cores: make([]coreValue, 2)}
+	r := ringFlow{forks: []*fork{{flows: make([]float64, 2)}, {flows: make([]float64, 3)}}, films: make([]filmValue, 2), cores: make([]exchangeAt, 2)}
 	want := 0
 	for _, q := range []quantity{
 		{}, {branchFlow, 0}, {branchFlow, 1}, {branchFlow, 2}, {branchFlow, 3}, {branchFlow, 4}, {blockFilm, 0}, {blockFilm, 1},

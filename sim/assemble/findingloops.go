@@ -128,7 +128,7 @@ func (f *finder) radiator(p *spec.Part) {
 		return
 	}
 	if f.stated(p.Name + ".conductance") {
-		f.band(p, p.Name+".conductance", r.Conductance.Value, r.Fans.Speed.Or(loudFans))
+		f.band(p, p.Name+".conductance", r.Conductance.Value, orRated(fanRate(&r.Fans), loudFans))
 	}
 	for i, point := range r.Points {
 		if f.band(p, fmt.Sprintf("%s.points[%d].conductance", p.Name, i), point.Conductance.Value, point.Speed.Value) {
@@ -146,7 +146,7 @@ func (f *finder) band(p *spec.Part, path string, stated, speed float64) bool {
 		g = stated / (1 + stated/(2*rate))
 	}
 	at := *r
-	at.Fans.Speed = spec.Some(speed)
+	at.Fans.Speed = spec.Speed{Rate: spec.Some(speed)}
 	usual := usualConductance(&at)
 	if g <= usual.High*(1+1e-9) {
 		return false

@@ -75,7 +75,7 @@ func (f *finder) compare(field spec.Field, x float64) {
 	class := owner + ".class"
 	usual, of := own, ""
 	var fitting []string
-	if f.stated(class) {
+	if f.stated(class) && !strings.Contains(field.Path, ".fans.") { // the class says nothing of fans
 		word, _ := f.s.Get(class)
 		of = " of class " + word.Text
 	} else {
@@ -185,7 +185,18 @@ func tradeUnit(dim spec.Dimension, size float64) (factor float64, unit string) {
 	case spec.Head:
 		return 1 / 9806.65, " m"
 	case spec.Pressure:
+		if size < 1e3 {
+			return 1, " Pa"
+		}
 		return 1e-3, " kPa"
+	case spec.Airflow:
+		return 3600, " m3/h"
+	case spec.SoundLevel:
+		return 1, " dBA"
+	case spec.Area:
+		return 1e4, " cm2"
+	case spec.Angle:
+		return 180 / math.Pi, " deg"
 	case spec.PowerFlow:
 		return 1, " W"
 	case spec.Resistance:

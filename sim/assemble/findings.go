@@ -26,6 +26,7 @@ func (p *Plan) Findings() []Finding {
 	f.ranges()
 	f.coolant()
 	f.dewPoint()
+	f.air()
 	for i := range p.Loops {
 		f.loop(i)
 	}

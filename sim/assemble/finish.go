@@ -45,6 +45,9 @@ func (b *assembler) inputs() {
 	for i, h := range b.held {
 		in.Temperature[i+1] = h.temperature
 	}
+	copy(in.Air, b.inputAir.air)
+	copy(in.Stream, b.inputAir.stream)
+	b.checkAir(b.plan.Network, in)
 	b.plan.Inputs = in
 	b.plan.Network.SetInputs(in)
 	b.plan.Network.SetReference(in.Temperature[0])
@@ -87,8 +90,12 @@ var reserved = []string{"coolant", "ambient"}
 // two marks one of the figures.
 func (b *assembler) checkColumns() {
 	var seen []string
+	taken := slices.Clone(reserved)
+	for _, w := range b.flows.list {
+		taken = append(taken, w.part.Name+"_air_in", w.part.Name+"_air_out")
+	}
 	for _, n := range b.plan.Nodes {
-		if slices.Contains(reserved, n.Column) {
+		if slices.Contains(taken, n.Column) {
 			b.problems.add(n.Part, "the name %s is taken by the trace's own column; choose another", n.Column)
 		}
 		if slices.Contains(seen, n.Column) {

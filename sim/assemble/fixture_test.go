@@ -47,3 +47,6 @@ func points(pairs ...float64) []spec.SpeedConductance {
 	}
 	return all
 }
+
+// turns is a speed of rotation, rpm.
+func turns(rpm float64) spec.Speed { return spec.Speed{Rate: spec.Some(rpm / 60)} }

@@ -18,6 +18,9 @@ func (b *assembler) resistance(p *spec.Part) part.Resistance {
 	case p.Block != nil:
 		return b.points(p.Name, p.Block.Drop, 1)
 	case p.Radiator != nil:
+		if w := b.ways[p.Name]; len(p.Radiator.Drop) == 0 && w != nil && w.core != nil {
+			return w.core.Tubes()
+		}
 		return b.points(p.Name, p.Radiator.Drop, 1)
 	}
 	return part.Series(nil) // a reservoir or a pump resists next to nothing beside the rest

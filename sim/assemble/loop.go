@@ -25,9 +25,10 @@ type ringBuilder struct {
 // its quantities are known.
 type flowLink struct {
 	from, to network.Node
+	air      bool         // it goes to the air of a pass
+	pass     network.Pass // then
 	value    quantity
 	share    float64
-	path     network.Path
 }
 
 // ringStream is coolant carried from one cell to another.
@@ -274,7 +275,11 @@ func (b *ringBuilder) finish() {
 		joined[[2]network.Node{s.from, s.to}] = true
 	}
 	for _, l := range b.links {
-		b.net.ConductOf(l.from, l.to, b.ring.Circuit, b.flow.place(l.value), l.share, l.path)
+		if l.air {
+			b.net.AirConductOf(l.from, l.pass, b.ring.Circuit, b.flow.place(l.value), l.share)
+			continue
+		}
+		b.net.ConductOf(l.from, l.to, b.ring.Circuit, b.flow.place(l.value), l.share, 0)
 	}
 	b.plan.Loops = append(b.plan.Loops, b.ring)
 }

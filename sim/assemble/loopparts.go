@@ -158,16 +158,15 @@ func (b *ringBuilder) block(p *spec.Part, place flowPlace) []network.Node {
 }
 
 // radiator adds n cells of coolant in flow order, each with its share of the
-// metal behind a film, and the metal's way to the air it breathes.
+// metal behind a film, and the metal's way to the air that enters it.
 func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
-	core, ok := b.core(p, place)
+	model, ok := b.exchangeOf(p)
 	if !ok {
 		return nil
 	}
 	number := len(b.flow.cores)
-	b.flow.cores = append(b.flow.cores, core)
-	n, volume := core.cells, b.volumeOf(p, p.Holds.Value)
-	path := b.net.Path(p.Name)
+	b.flow.cores = append(b.flow.cores, exchangeAt{model, place})
+	n, volume := int(p.Radiator.Cells.Value), b.volumeOf(p, p.Holds.Value)
 	share := 1 / float64(n)
 	var cells, metals []network.Node
 	for i := range n {
@@ -181,7 +180,7 @@ func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
 		metals = append(metals, b.node(p.Name, "metal"+suffix, Metal, metal))
 		b.links = append(b.links,
 			flowLink{from: cell, to: metal, value: quantity{coreFilm, number}, share: share},
-			flowLink{from: metal, to: b.roomNode, value: quantity{coreAir, number}, share: share, path: path})
+			flowLink{from: metal, air: true, pass: b.ways[p.Name].pass, value: quantity{coreAir, number}, share: share})
 	}
 	b.addCoolant(volume)
 	b.plan.MetalMass += massOf(p, p.Radiator.MetalCapacity.Value/capacityOf(p.Radiator.Material, 1))

@@ -1,6 +1,8 @@
 package assemble
 
 import (
+	"math"
+
 	"soakledger/sim/fluid"
 	"soakledger/sim/network"
 	"soakledger/sim/spec"
@@ -20,7 +22,9 @@ type Plan struct {
 	Nodes   []Node // one a lump, in state order
 	Chips   []Chip
 	Loops   []Loop
-	Subject Node // whose soak is reported
+	Air     []AirWay // of every radiator, in file order
+	CaseAir *CaseAir // nil without a case
+	Subject Node     // whose soak is reported
 
 	Coolant       *fluid.Coolant // nil if nothing holds any
 	CoolantMass   float64        // kg, all lumps together
@@ -66,6 +70,23 @@ type Loop struct {
 	Outlet  network.Node   // the lump whose temperature counts as the coolant's: reservoir, else pump inlet
 	Cells   []network.Node // in flow order
 	Parts   []string       // in flow order
+}
+
+// AmbientAt returns the room's temperature (K) from time t (s) on, its slope (K/s)
+// and the time until which it goes on like that, +Inf where it stays.
+func (p *Plan) AmbientAt(t float64) (temperature, slope, until float64) {
+	points := p.Scenario.Ambient.Schedule
+	if len(points) == 0 {
+		return p.Scenario.Ambient.Temperature.Value, 0, math.Inf(1)
+	}
+	for i, next := range points[1:] {
+		from := points[i]
+		if t < next.Time.Value {
+			slope = (next.Temperature.Value - from.Temperature.Value) / (next.Time.Value - from.Time.Value)
+			return from.Temperature.Value + slope*(t-from.Time.Value), slope, next.Time.Value
+		}
+	}
+	return points[len(points)-1].Temperature.Value, 0, math.Inf(1)
 }
 
 // FlowAt returns a loop's flow with its coolant at a temperature (K), m3/s.

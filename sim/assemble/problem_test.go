@@ -64,7 +64,7 @@ func TestProblemsOfRings(t *testing.T) {
 	radiator := func(change func(r *spec.Radiator)) func(s *spec.Scenario) {
 		return func(s *spec.Scenario) {
 			r := part(s, "front").Radiator
-			r.Size, r.Fans.Speed = spec.Some(0.24), spec.Some(1000.0/60)
+			r.Size, r.Fans.Speed = spec.Some(0.24), turns(1000)
 			change(r)
 		}
 	}
@@ -99,14 +99,21 @@ func TestProblemsOfRings(t *testing.T) {
 		}, "block_1.drop", "pressure drop: a pressure drop of 0 Pa cannot be"},
 		{"lighter when full", func(s *spec.Scenario) { weigh(part(s, "reservoir_1"), 0.5, 0.4) }, "reservoir_1.full", "full must be more than empty"},
 		{"no such material", func(s *spec.Scenario) { part(s, "tube_1").Tube.Material = "cheese" }, "tube_1.material", "cheese"},
-		{"points beyond the coolant", radiator(func(r *spec.Radiator) { r.Conductance, r.Points = spec.Number{}, points(1000, 20, 2000, 270) }), "front.points", "at 2000 rpm: 270 W/K over the inlet is more than the 264 W/K"},
+		{"points beyond the coolant", radiator(func(r *spec.Radiator) {
+			r.Conductance, r.Size, r.Points = spec.Number{}, spec.Number{}, points(1000, 20, 2000, 270)
+		}), "front.points", "at 2000 rpm: 270 W/K over the inlet is more than the 264 W/K"},
+		{"points of a core beyond the coolant", radiator(func(r *spec.Radiator) { r.Conductance, r.Points = spec.Number{}, points(1000, 15, 2000, 270) }), "front.points",
+			"at 2000 rpm: 270 W/K over the inlet is more than 95 % of the 278 W/K that the coolant brings at the test flow"},
+		{"points of a core beyond its air", radiator(func(r *spec.Radiator) { r.Conductance, r.Points = spec.Number{}, points(1000, 15, 2000, 80) }), "front.points",
+			"and the figures of the core; the airflow of its fans was assumed: state it"},
+
 		// 2 fans of 50 m3/h free at 1000 rpm: 0.55 x 100/3600 m3/s of air of 1.196
 		// kg/m3 and 1006 J/(kg K) carry 18.4 W/K, 95 % of which are 17.5.
 		{"more than the air carries", radiator(func(r *spec.Radiator) { r.Fans.Airflow, r.Fans.Rated = spec.Some(75.0/3600), spec.Some(25) }), "front.conductance",
 			"18 W/K is more than 95 % of the 18.4 W/K that the air can carry: 55 % of the fans' free 100 m3/h gets through a radiator; check the unit, and airflow, count, rated and speed of the fans"},
 		{"a point with more than the air carries", radiator(func(r *spec.Radiator) {
-			r.Conductance, r.Points = spec.Number{}, points(1000, 15, 2000, 36)
-			r.Fans.Airflow, r.Fans.Rated = spec.Some(50.0/3600), spec.Some(1000.0/60)
+			r.Conductance, r.Size, r.Points = spec.Number{}, spec.Number{}, points(1000, 15, 2000, 36)
+			r.Fans.Airflow, r.Fans.Rated, r.Fans.Count = spec.Some(50.0/3600), spec.Some(1000.0/60), spec.Some(2)
 		}), "front.points[1]", "36 W/K is more than 95 % of the 36.8 W/K"},
 		{"power of the case of nothing", func(s *spec.Scenario) {
 			s.Work = []spec.Work{{Name: "load", On: spec.Some(60)}}

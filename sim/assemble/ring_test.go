@@ -271,14 +271,14 @@ func TestWarningsOfPoints(t *testing.T) {
 		1500: "front.fans.speed: 1500 rpm is outside the stated points, measured from 750 to 1300 rpm; the conductance there is carried on by a power law",
 	} {
 		s := bare()
-		part(s, "front").Radiator = &spec.Radiator{Points: points(750, 13, 1300, 21), Fans: spec.Fans{Speed: spec.Some(rpm / 60)}}
+		part(s, "front").Radiator = &spec.Radiator{Points: points(750, 13, 1300, 21), Fans: spec.Fans{Speed: turns(rpm)}}
 		got := strings.Join(build(t, s).Warnings, "\n")
 		if (got == "") != (want == "") || !strings.HasPrefix(got, want) {
 			t.Errorf("at %g rpm: %q", rpm, got)
 		}
 	}
 	s := bare()
-	part(s, "front").Radiator = &spec.Radiator{Points: points(1000, 18), Fans: spec.Fans{Speed: spec.Some(15)}}
+	part(s, "front").Radiator = &spec.Radiator{Points: points(1000, 18), Fans: spec.Fans{Speed: turns(900)}}
 	if got := build(t, s).Warnings; len(got) != 1 || !strings.Contains(got[0], "measured at 1000 rpm alone") {
 		t.Errorf("of one point: %q", got)
 	}
@@ -293,17 +293,17 @@ func TestAirThatCarries(t *testing.T) {
 			r.Conductance, r.Points, r.Size = spec.Number{}, points(750, 13, 1300, 21), spec.Some(0.24)
 		},
 		func(r *spec.Radiator) {
-			r.Fans.Rated, r.Fans.Count, r.Fans.Speed = spec.Number{}, spec.Some(2), spec.Number{}
+			r.Fans.Rated, r.Fans.Count, r.Fans.Speed = spec.Number{}, spec.Some(2), spec.Speed{}
 		},
 		func(r *spec.Radiator) {
 			r.Conductance, r.Points, r.Fans.Count = spec.Number{}, points(750, 13, 1300, 21), spec.Some(2)
-			r.Fans.Speed = spec.Some(0)
+			r.Fans.Speed = turns(0)
 		},
-		func(r *spec.Radiator) { r.Fans.Airflow = spec.Some(1e-5) }, // of an unknown number of fans
+		func(r *spec.Radiator) { r.Fans.Airflow = spec.Some(30.0 / 3600) }, // of an unknown number of fans
 	} {
 		s := bare()
 		r := part(s, "front").Radiator
-		r.Fans = spec.Fans{Speed: spec.Some(1000.0 / 60), Airflow: spec.Some(95.0 / 3600), Rated: spec.Some(1600.0 / 60)}
+		r.Fans = spec.Fans{Speed: turns(1000), Airflow: spec.Some(95.0 / 3600), Rated: spec.Some(1600.0 / 60)}
 		change(r)
 		build(t, s)
 	}
@@ -356,21 +356,27 @@ func TestWallsInHalves(t *testing.T) {
 	}
 }
 
-// Radiators breathe the room, walls stand in the case where there is one, and
-// the case stands in the room.
+// A radiator in the case takes in air of the room, walls stand in the case where
+// there is one, and its panels stand in the room. Boards release the other heat.
 func TestCaseAndRoom(t *testing.T) {
 	s := bare()
 	s.Room, s.Case = &spec.Room{}, &spec.Case{OtherHeat: watts(45)}
 	p := build(t, s)
 	d := p.Network.Describe(280, 320)
-	if between(d, "room", "ambient") != 40 || between(d, "case", "room") != 5 || between(d, "case", "ambient") != 0 {
+	if between(d, "room", "ambient") != 40 || between(d, "case.chassis", "room") != 5 || between(d, "case", "case.chassis") != 6 ||
+		between(d, "case", "case.boards") != 8 || between(d, "case", "ambient") != 0 || between(d, "case", "room") != 0 {
 		t.Errorf("the links are %v", d.Conductances)
 	}
+	if a := p.Air[0]; a.From != "room" || a.To != "case" || !(a.Airflow > 0) {
+		t.Errorf("the radiator's air is %+v", a)
+	}
+	// 45 L of dry air at 22 degC: 0.101325 MPa / (287.05 J/(kg K) T) times 1006 J/(kg K).
+	air := 0.045 * 101325 / (287.05 * 295.15) * 1006
 	if !slices.Contains(p.Network.Sources(), "case") {
 		t.Errorf("the sources are %v", p.Network.Sources())
 	}
-	for path, want := range map[string]float64{"room": 300e3, "case": 5e3} {
-		if got := p.Network.Capacity(p.Find(path)[0].Lump, 295.15); got != want {
+	for path, want := range map[string]float64{"room": 300e3, "case": air, "case.boards": 1000, "case.chassis": 4000} {
+		if got := p.Network.Capacity(p.Find(path)[0].Lump, 295.15); math.Abs(got-want) > 1e-3*want {
 			t.Errorf("%s stores %g J/K", path, got)
 		}
 	}

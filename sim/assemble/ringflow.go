@@ -16,7 +16,7 @@ type ringFlow struct {
 	ring    []part.Resistance
 	forks   []*fork
 	films   []filmValue
-	cores   []coreValue
+	cores   []exchangeAt
 }
 
 // fork is a parallel element: its branches, and which branch of which fork it
@@ -111,11 +111,9 @@ func (r *ringFlow) At(temperature float64, dst []float64) error {
 		next++
 	}
 	heat := liquid.Density * r.coolant.SpecificHeat(temperature)
-	for i := range r.cores {
-		c := &r.cores[i]
+	for _, c := range r.cores {
 		flow := r.flowAt(c.place, q)
-		film, _, _ := c.film.Conductance(r.table, flow, temperature)
-		dst[next], dst[next+1] = film, c.air(film, flow*heat)
+		dst[next], dst[next+1] = c.conduct(flow, flow*heat, temperature)
 		next += 2
 	}
 	return nil

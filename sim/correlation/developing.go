@@ -112,25 +112,7 @@ func FanningConstantMuzychka(aspect float64) float64 {
 // Source: Y.S. Muzychka & M.M. Yovanovich, J. Heat Transfer 126:54, 2004 (from memory,
 // not checked against the source).
 func NusseltMuzychka(d DuctEntry, zStar, pr float64) float64 {
-	c1, c3, fo, fp := 3.24, 0.409, 0.564, 1.664
-	if d.Wall == WallFlux {
-		c1, c3, fo, fp = 3.86, 0.501, 0.886, 1.909
-	}
-	c2, c4 := 1.5, 2.0
-	if d.Local {
-		c2, c4 = 1, 1
-	}
-	gamma := 0.1
-	if d.Acute {
-		gamma = -0.3
-	}
-	fRe := FanningConstantMuzychka(d.Aspect)
-	m := 2.27 + 1.65*math.Cbrt(pr)
-	wall := fo / math.Pow(1+math.Pow(fp*math.Pow(pr, 1.0/6), 4.5), 2.0/9)
-	boundary := c4 * wall / math.Sqrt(zStar)
-	entry := c2 * c3 * math.Cbrt(fRe/zStar)
-	developed := c1 * fRe / (8 * math.Sqrt(math.Pi) * math.Pow(aspectRatio(d.Aspect), gamma))
-	return blend(boundary, blend(entry, developed, 5), m)
+	return NewMuzychkaDuct(d).Nusselt(zStar, pr)
 }
 
 // blend returns (a^m + b^m)^{1/m} for positive a and b without overflow.
@@ -147,7 +129,7 @@ func blend(a, b, m float64) float64 {
 // Source: Y.S. Muzychka & M.M. Yovanovich, J. Heat Transfer 126:54, 2004 (from memory,
 // not checked against the source).
 func FanningApparentMuzychka(aspect, zPlus float64) float64 {
-	return math.Hypot(FanningConstantMuzychka(aspect), 3.44/math.Sqrt(zPlus))
+	return MuzychkaDuct{fanning: FanningConstantMuzychka(aspect)}.FanningApparent(zPlus)
 }
 
 // ShahEntry holds the three constants of Shah's entry law for one section.

@@ -104,9 +104,7 @@ func FanningLouvre(l LouvredFin, re float64) float64 {
 	case re >= 230:
 		return fanningLouvreHigh(l, re)
 	case re > 130:
-		w := 3.6 - 0.02*re
-		low, high := fanningLouvreLow(l, 130), fanningLouvreHigh(l, 230)
-		return math.Sqrt(((1+w)*low*low + (1-w)*high*high) / 2)
+		return louvreAmended(fanningLouvreLow(l, 130), fanningLouvreHigh(l, 230), re)
 	}
 	if least := fanningLouvreTurn(l); re < least {
 		return fanningLouvreLow(l, least) * least / re
@@ -124,9 +122,20 @@ func fanningLouvreTurn(l LouvredFin) float64 {
 	return math.Min(100, 2*math.Exp(3.01/rest))
 }
 
+// louvreAmended returns the part between the branches from their values at 130 and 230.
+func louvreAmended(low, high, re float64) float64 {
+	w := 3.6 - 0.02*re
+	return math.Sqrt(((1+w)*low*low + (1-w)*high*high) / 2)
+}
+
+// louvreLowPower and louvreHighPower return the powers of Re in f1 of the two branches.
+func louvreLowPower(l LouvredFin) float64 { return -0.805 * l.FinPitch / l.FinLength }
+
+func louvreHighPower(l LouvredFin) float64 { return 0.6049 - 1.064/math.Pow(l.degrees(), 0.2) }
+
 func fanningLouvreLow(l LouvredFin, re float64) float64 {
 	thin := math.Max(thinnestFin, l.FinThickness/l.FinPitch)
-	f1 := 14.39 * math.Pow(re, -0.805*l.FinPitch/l.FinLength) *
+	f1 := 14.39 * math.Pow(re, louvreLowPower(l)) *
 		math.Pow(math.Log(1+l.FinPitch/l.LouvrePitch), 3.04)
 	f2 := math.Pow(math.Log(math.Pow(thin, 0.48)+0.9), -1.435) *
 		math.Pow(l.HydraulicDiameter/l.LouvrePitch, -3.01) *
@@ -141,7 +150,7 @@ func fanningLouvreLow(l LouvredFin, re float64) float64 {
 func fanningLouvreHigh(l LouvredFin, re float64) float64 {
 	thin := math.Max(thinnestFin, l.FinThickness/l.FinPitch)
 	theta := l.degrees()
-	f1 := 4.97 * math.Pow(re, 0.6049-1.064/math.Pow(theta, 0.2)) *
+	f1 := 4.97 * math.Pow(re, louvreHighPower(l)) *
 		math.Pow(math.Log(math.Sqrt(thin)+0.9), -0.527)
 	f2 := math.Pow(l.HydraulicDiameter/l.LouvrePitch*math.Log(0.3*re), -2.966) *
 		math.Pow(l.FinPitch/l.LouvreLength, -0.7931*l.TubePitch/(l.TubePitch-l.TubeThickness))

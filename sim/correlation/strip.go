@@ -1,7 +1,5 @@
 package correlation
 
-import "math"
-
 // OffsetStripFin describes rectangular offset strip fins by its three ratios.
 type OffsetStripFin struct {
 	Spacing   float64 // α = s/h, gap between fins over their height
@@ -32,11 +30,7 @@ func StripRange() Range { return Range{120, 1e4} }
 //
 // Source: R.M. Manglik & A.E. Bergles, Exp. Thermal Fluid Sci. 10:171, 1995, eq. 34.
 func ColburnStrip(s OffsetStripFin, re float64) float64 {
-	laminar := 0.6522 * math.Pow(re, -0.5403) * math.Pow(s.Spacing, -0.1541) *
-		math.Pow(s.Thickness, 0.1499) * math.Pow(s.Gap, -0.0678)
-	turbulent := 5.269e-5 * math.Pow(re, 1.340) * math.Pow(s.Spacing, 0.504) *
-		math.Pow(s.Thickness, 0.456) * math.Pow(s.Gap, -1.055)
-	return laminar * math.Pow(1+turbulent, 0.1)
+	return NewStripLaws(s).Colburn(re)
 }
 
 // FanningStrip returns the Fanning factor of offset strip fins,
@@ -48,9 +42,6 @@ func ColburnStrip(s OffsetStripFin, re float64) float64 {
 //
 // Source: R.M. Manglik & A.E. Bergles, Exp. Thermal Fluid Sci. 10:171, 1995, eq. 35.
 func FanningStrip(s OffsetStripFin, re float64) float64 {
-	laminar := 9.6243 * math.Pow(re, -0.7422) * math.Pow(s.Spacing, -0.1856) *
-		math.Pow(s.Thickness, 0.3053) * math.Pow(s.Gap, -0.2659)
-	turbulent := 7.669e-8 * math.Pow(re, 4.429) * math.Pow(s.Spacing, 0.920) *
-		math.Pow(s.Thickness, 3.767) * math.Pow(s.Gap, 0.236)
-	return laminar * math.Pow(1+turbulent, 0.1)
+	f, _ := NewStripLaws(s).Fanning(re)
+	return f
 }

@@ -10,27 +10,39 @@ import (
 const (
 	notReached = "not reached in this phase"
 	tooShort   = "the phase is shorter"
+	noWay      = "the part changes by less than 0.01 K, so there is nothing to time"
 )
 
 // leastChange is the smallest way to a level that is worth timing, K.
 const leastChange = 0.01
 
 // Settings says what a collector watches. Indices are components of the
-// state.
+// state, those of parts also of what follows from it and stands behind it.
 type Settings struct {
 	Subject int       // whose soak is timed
 	Nodes   []int     // other nodes with a level, a peak and a tail: dies, the coolant of other loops
 	Coolant []int     // coolant cells
+	Parts   []int     // what the subject's rise is made up of: each with a level and times to it
 	Tail    float64   // s, window at the end of a phase; all of a shorter phase
 	Marks   []float64 // K, temperatures of the subject to be timed
 }
 
 // Level is the equilibrium of a phase: one temperature a state (K), NaN where
-// a lump has none, with the reason for the missing ones. A nil State is a
-// level that is missing as a whole.
+// a lump has none, with the reason for the missing ones, and the parts in the
+// order of the settings (K), likewise. A nil State is a level that is missing as a
+// whole, a nil Parts that of all of them.
 type Level struct {
 	State []float64
+	Parts []float64
 	Why   string
+}
+
+// part returns the level of one of the parts.
+func (l Level) part(i int) Figure {
+	if l.Parts == nil || math.IsNaN(l.Parts[i]) {
+		return Missing(l.Why)
+	}
+	return Known(l.Parts[i])
 }
 
 // at returns the level of one state.
@@ -77,6 +89,29 @@ func (c *Collector) Begin(from, until, power float64, y []float64, level Level) 
 	}
 	c.phase, c.tail, c.subject = p, max(from, until-c.s.Tail), window{}
 	c.beginTimes(p)
+	c.beginParts(p, y, level)
+}
+
+// beginParts starts the figures of the parts.
+func (c *Collector) beginParts(p *Phase, y []float64, level Level) {
+	if len(c.s.Parts) == 0 {
+		return
+	}
+	p.Parts = make([]Part, len(c.s.Parts))
+	for i, component := range c.s.Parts {
+		part := &p.Parts[i]
+		part.Begin, part.End, part.Level = y[component], y[component], level.part(i)
+		why := notReached
+		switch {
+		case !part.Level.OK():
+			why = part.Level.Why
+		case math.Abs(part.Change()) < leastChange:
+			why = noWay
+		}
+		for k := range part.Response {
+			part.Response[k] = Missing(why)
+		}
+	}
 }
 
 // beginTimes sets the figures that wait for a passing.
@@ -142,6 +177,21 @@ func (c *Collector) Add(s record.Segment) {
 		step.raise(&p.Nodes[i].Peak, &p.Nodes[i].PeakAt)
 		c.nodes[i].add(step, c.tail)
 	}
+	for i, component := range c.s.Parts {
+		step.take(s, component)
+		c.addPart(&p.Parts[i], step)
+	}
+}
+
+// addPart looks for the passings of a part in one step.
+func (c *Collector) addPart(p *Part, step *piece) {
+	p.End = step.poly.At(1)
+	if !p.Level.OK() || math.Abs(p.Change()) < leastChange {
+		return
+	}
+	for i, f := range fractions {
+		c.pass(&p.Response[i], step, p.Begin+f*p.Change())
+	}
 }
 
 // time looks for the passings of the subject in one step.
@@ -169,7 +219,7 @@ func (c *Collector) time(step *piece) {
 	}
 }
 
-// pass fills in when the subject first passes a temperature, if it is still
+// pass fills in when the component in hand first passes a temperature, if it is still
 // waited for.
 func (c *Collector) pass(f *Figure, step *piece, at float64) {
 	if f.OK() || at < step.low || at > step.high {

@@ -27,6 +27,7 @@ type Phase struct {
 	TailSD       Figure   // K
 	Marks        []Figure // s from the phase's start to the first passing of each marked temperature, either way
 	Nodes        []Node   // the other watched nodes, in the order of the settings
+	Parts        []Part   // what the subject's rise is made up of, in the order of the settings
 	Coolest      Figure   // K: the coolest and the hottest coolant at the level
 	Hottest      Figure
 }
@@ -37,6 +38,21 @@ type Node struct {
 	Peak, PeakAt float64
 	TailMean     Figure // K
 	TailSD       Figure // K
+}
+
+// Part is the figures of a part of the subject's rise in a phase.
+type Part struct {
+	Begin, End float64                // K
+	Level      Figure                 // K
+	Response   [len(fractions)]Figure // s, as of the subject
+}
+
+// Change returns how far the phase leads the part, K, as for the subject.
+func (p *Part) Change() float64 {
+	if p.Level.OK() {
+		return p.Level.Value - p.Begin
+	}
+	return p.End - p.Begin
 }
 
 // Heating reports whether the subject was warming, towards its level or, if
@@ -62,10 +78,18 @@ func (p *Phase) Change() float64 {
 // giveUp replaces the reason of every figure that was still waited for.
 func (p *Phase) giveUp(cut string) {
 	for _, figures := range [...][]Figure{p.Response[:], p.Shortfall[:], p.Marks} {
-		for i := range figures {
-			if why := figures[i].Why; why == notReached || why == tooShort {
-				figures[i].Why = cut
-			}
+		stopWaiting(figures, cut)
+	}
+	for i := range p.Parts {
+		stopWaiting(p.Parts[i].Response[:], cut)
+	}
+}
+
+// stopWaiting replaces the reason of those of the figures that were waited for.
+func stopWaiting(figures []Figure, cut string) {
+	for i := range figures {
+		if why := figures[i].Why; why == notReached || why == tooShort {
+			figures[i].Why = cut
 		}
 	}
 }

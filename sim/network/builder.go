@@ -40,7 +40,15 @@ type Builder struct {
 	laws       []lawOf
 	flows      []flowOf
 	curves     []curveOf
-	errs       []error
+	passes     []passOf
+	airStreams []streamOfAir
+
+	auxiliaries []auxOf
+	settings    []settingOf
+	followed    []*operation // laws of their own
+	drives      []driveOf
+	airBy       *airBy
+	errs        []error
 }
 
 // lump is a store of heat.
@@ -51,11 +59,25 @@ type lump struct {
 	mass     float64 // kg of coolant; 0 for a constant capacity
 }
 
-// sourceOf is a requested power and the lumps over which it spreads evenly.
+// sourceOf is a requested power and what it heats: lumps, over which it spreads
+// evenly, or air.
 type sourceOf struct {
-	name  string
-	lumps []Node
+	name   string
+	into   intake
+	lumps  []Node
+	pass   Pass
+	stream Stream
 }
+
+// intake is what a source heats.
+type intake uint8
+
+const (
+	intoLumps  intake = iota
+	intoPass          // air before a core
+	behindPass        // air behind it
+	intoStream        // air of a stream
+)
 
 // conduct is a link with a constant conductance; path counts only if one end
 // is a boundary.
@@ -213,6 +235,7 @@ func (b *Builder) Build() (*Network, error) {
 	}
 	if len(b.errs) == 0 { // a stream that was refused would be missed here again
 		b.checkStreams()
+		b.checkDrives()
 		b.tabulateAll()
 	}
 	if len(b.errs) > 0 {
@@ -226,6 +249,9 @@ func (b *Builder) Build() (*Network, error) {
 	}
 	n.SetInputs(in)
 	n.SetReference(reference)
+	if n.err != nil {
+		return nil, n.err
+	}
 	return n, nil
 }
 

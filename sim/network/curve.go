@@ -9,22 +9,38 @@ import (
 // such as a wall's loss to still air: cubics between knots that lie closest
 // around zero, where natural convection bends most, and straight lines beyond.
 type curve struct {
-	cubic []cubic // by interval of curveGrid
+	cubic []cubic            // by interval of curveGrid
+	piece [curvePieces]piece // the same, over the difference itself, for F
 }
+
+// piece is a cubic over the distance from where it begins.
+type piece struct{ begin, c0, c1, c2, c3 float64 }
+
+const (
+	curveCell   = 0.25 // K, of curveGrid
+	curveCells  = 640  // of them
+	curvePieces = 20   // intervals
+	curveEnd    = curveCell * curveCells / 2
+)
 
 // curveGrid is that of all curves. Its widths, from a difference of zero on
 // either way, make the heat of a tube's wall good to 2e-4, but for the innermost
 // quarter of a kelvin, where natural convection sets in and it is good to 1 % of
 // what it is at 1 K (tested).
 var curveGrid = func() grid {
-	const cell = 0.25 // K
 	var widths []int
-	cells := 0
 	for _, w := range [...]int{1, 1, 2, 4, 8, 16, 28, 48, 80, 132} {
 		widths = append(append([]int{w}, widths...), w)
-		cells += w
 	}
-	return newGrid(-float64(cells)*cell, cell, widths)
+	return newGrid(-curveEnd, curveCell, widths)
+}()
+
+// curvePiece is the interval of every cell, as curveGrid has it.
+var curvePiece = func() (all [curveCells]uint8) {
+	for cell, k := range curveGrid.index {
+		all[cell] = uint8(k)
+	}
+	return all
 }()
 
 // newCurve tabulates heat (W) and its slope (W/K) against a difference (K). The
@@ -47,6 +63,8 @@ func newCurve(heat func(difference float64) (q, slope float64)) (*curve, error) 
 			return nil, fmt.Errorf("heat falls between differences of %g and %g K", begin, end)
 		}
 		c.cubic = append(c.cubic, p)
+		r := 1 / (end - begin)
+		c.piece[k] = piece{begin, p[0], p[1] * r, p[2] * r * r, p[3] * r * r * r}
 		begin, q0, d0 = end, q1, d1
 	}
 	return c, nil
@@ -54,12 +72,20 @@ func newCurve(heat func(difference float64) (q, slope float64)) (*curve, error) 
 
 // heat returns the heat at a difference (K), W.
 func (c *curve) heat(difference float64) float64 {
-	k, u := curveGrid.locate(difference)
-	q := c.cubic[k].at(u)
-	if beyond := math.Abs(difference) + curveGrid.low; beyond > 0 {
-		q += c.slope(difference) * math.Copysign(beyond, difference)
+	place := (difference + curveEnd) * (1 / curveCell)
+	if !(place >= 0 && place < curveCells) {
+		return c.beyond(difference)
 	}
-	return q
+	p := &c.piece[curvePiece[int(place)]]
+	x := difference - p.begin
+	return p.c0 + x*(p.c1+x*(p.c2+x*p.c3))
+}
+
+// beyond returns the heat on the straight lines beyond the knots.
+func (c *curve) beyond(difference float64) float64 {
+	k, u := curveGrid.locate(difference)
+	past := math.Abs(difference) - curveEnd
+	return c.cubic[k].at(u) + c.slope(difference)*math.Copysign(past, difference)
 }
 
 // slope returns its slope, W/K.

@@ -14,6 +14,10 @@ type Description struct {
 	Laws         []LawDescription
 	Flows        []FlowDescription
 	Curves       []CurveDescription
+	Passes       []PassDescription
+	AirStreams   []AirStreamDescription
+	Settings     []SettingDescription
+	Drives       []DriveDescription
 }
 
 // LumpDescription is one store of heat.
@@ -50,7 +54,8 @@ type LeakDescription struct {
 	Linear            bool
 }
 
-// SourceDescription is a requested power and the lumps that share it evenly.
+// SourceDescription is a requested power and the lumps that share it evenly;
+// none if it heats air.
 type SourceDescription struct {
 	Name  string
 	Lumps []string
@@ -97,6 +102,8 @@ func (n *Network) Describe(low, high float64) Description {
 		}
 		d.Sources = append(d.Sources, source)
 	}
+	n.describeAir(&d)
+	n.describeDrives(&d)
 	return d
 }
 

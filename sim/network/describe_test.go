@@ -139,3 +139,61 @@ func TestDescribeLaws(t *testing.T) {
 		}
 	}
 }
+
+// Passes and streams of air, with their sources by number.
+func TestDescribeAir(t *testing.T) {
+	p := newParts()
+	driven, _, _ := fork(p)
+	p.b.Source("heater", p.plate)
+	front := p.b.AirPass("front", network.AirPass{From: from(network.AirOf(p.ambient, 1)), To: from(network.AirOf(p.plate, 0.25), network.AirOf(p.ambient, 0.75)), Recirculation: 0.2})
+	rear := p.b.AirPass("rear", network.AirPass{From: from(network.ExhaustOf(front, 0.5), network.AirOf(p.ambient, 0.5)), To: from(network.AirOf(p.ambient, 1))})
+	plain := p.b.AirPass("plain", network.AirPass{From: from(network.AirOf(p.ambient, 1)), To: from(network.AirOf(p.ambient, 1))})
+	p.b.AirConductOf(p.hot, front, driven, 3, 0.5)
+	p.b.AirConduct(p.cold, rear, 7)
+	p.b.AirConduct(p.hot, plain, 6)
+	vent := p.b.AirStream(p.plate, p.ambient, p.out)
+	p.b.SourceInto("fan", rear, true)
+	p.b.SourceInto("lamp", rear, false)
+	p.b.SourceIntoStream("case fan", vent)
+	n, err := p.b.Build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := n.NewInputs()
+	in.Air = []network.AirFlow{{Rate: 40, Forced: 0.5}, {Rate: 10, Forced: 1, Backward: true}, {}}
+	in.Stream[0] = -4
+	n.SetInputs(in)
+	d := n.Describe(280, 290)
+	share := func(node, pass string, share float64) network.AirShareDescription {
+		return network.AirShareDescription{Node: node, Pass: pass, Share: share}
+	}
+	ambient := []network.AirShareDescription{share("ambient", "", 1)}
+	want := []network.PassDescription{
+		{
+			Name: "front", From: ambient, To: []network.AirShareDescription{share("plate", "", 0.25), share("ambient", "", 0.75)}, Recirculation: 0.2,
+			Rate: 40, Forced: 0.5, Ties: []network.AirTieDescription{{Metal: "hot", Circuit: "driven", Quantity: 3, Share: 0.5}},
+		},
+		{
+			Name: "rear", From: []network.AirShareDescription{share("ambient", "", 0.5), share("", "front", 0.5)}, To: ambient, Rate: 10, Forced: 1, Backward: true,
+			Ties: []network.AirTieDescription{{Metal: "cold", Share: 7}}, Before: []int{2}, Behind: []int{1},
+		},
+		{Name: "plain", From: ambient, To: ambient, Ties: []network.AirTieDescription{{Metal: "hot", Share: 6}}},
+	}
+	if !reflect.DeepEqual(d.Passes, want) {
+		t.Errorf("got  %+v\nwant %+v", d.Passes, want)
+	}
+	if want := []network.AirStreamDescription{{From: "plate", To: "ambient", Rate: -4, Sources: []int{3}}}; !reflect.DeepEqual(d.AirStreams, want) {
+		t.Errorf("got %+v, want %+v", d.AirStreams, want)
+	}
+	if want := []network.SourceDescription{{Name: "heater", Lumps: []string{"plate"}}, {Name: "fan"}, {Name: "lamp"}, {Name: "case fan"}}; !reflect.DeepEqual(d.Sources, want) {
+		t.Errorf("got %+v, want %+v", d.Sources, want)
+	}
+	for _, l := range d.Laws { // a plain pass is no law to who reads this
+		if l.From == "hot" {
+			t.Errorf("law %+v", l)
+		}
+	}
+	if got := n.Passes(); !reflect.DeepEqual(got, []string{"front", "rear", "plain"}) {
+		t.Errorf("passes %v", got)
+	}
+}

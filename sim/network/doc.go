@@ -20,6 +20,18 @@
 // operation, tabulated while the network is built as functions with continuous
 // slopes, which the Jacobian has in full.
 //
+// Air is breathed by a pass from rooms, cases and other passes' exhausts, warmed
+// by metal, and blown into rooms and cases; streams of air move it between those.
+// It takes no room of its own in the state: the temperatures in a core follow
+// from the lumps' at once, in closed form. Its flows are inputs.
+//
+// Auxiliary states, lags of sensors and moving averages of power, come after the
+// lumps in the state vector. They carry no heat, and no lump depends on them.
+//
+// What an operation gives may depend on settings, too, such as a pump's speed or the air
+// through a core. Drives let speeds follow the state by a law, or are held at a speed
+// by the inputs, and settings and air follow them: see Builder.Drive and Builder.AirBy.
+//
 // A Network is built once by a Builder and then only changes its Inputs. It
 // keeps scratch memory: one goroutine at a time.
 package network

@@ -11,7 +11,10 @@ import (
 func TestInputsAreCopied(t *testing.T) {
 	c := networktest.Loop16()
 	n := c.Build()
-	in, want := c.Inputs, networktest.Loop16().Inputs
+	in, stated, want := c.Inputs, networktest.Loop16().Inputs, n.NewInputs()
+	copy(want.Power, stated.Power)
+	copy(want.MassFlow, stated.MassFlow)
+	copy(want.Temperature, stated.Temperature)
 	if got := n.Inputs(); !reflect.DeepEqual(got, want) {
 		t.Fatalf("set %v, got %v", want, got)
 	}
@@ -30,6 +33,11 @@ func TestInputsOfAnotherNetwork(t *testing.T) {
 		"mass flow":   func(in *network.Inputs) { in.MassFlow = nil },
 		"temperature": func(in *network.Inputs) { in.Temperature = append(in.Temperature, 300) },
 		"slope":       func(in *network.Inputs) { in.Slope = nil },
+		"ramps":       func(in *network.Inputs) { in.PowerSlope = in.PowerSlope[1:] },
+		"air":         func(in *network.Inputs) { in.Air = make([]network.AirFlow, 1) },
+		"streams":     func(in *network.Inputs) { in.Stream = make([]float64, 1) },
+		"settings":    func(in *network.Inputs) { in.Setting = make([]float64, 1) },
+		"speeds":      func(in *network.Inputs) { in.Speed = make([]float64, 1) },
 	} {
 		in := n.NewInputs()
 		change(&in)
@@ -89,5 +97,41 @@ func TestMovingBoundary(t *testing.T) {
 	n.SetInputs(in)
 	if got := rates(n, 104, []float64{300, 0})[0]; got != 0 {
 		t.Errorf("%g K/s after the boundary has stopped", got)
+	}
+}
+
+// Powers run on straight lines from the time of the inputs, on lumps and in
+// air, and the derivative with time says so.
+func TestRamps(t *testing.T) {
+	r := newRoom()
+	r.b.Source("heater", r.first)
+	p := r.b.AirPass("p", network.AirPass{From: from(network.AirOf(r.room, 1)), To: from(network.AirOf(r.cabinet, 1))})
+	r.b.SourceInto("fan", p, false)
+	n, err := r.b.Build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := network.Inputs{
+		Power: []float64{100, 5}, PowerSlope: []float64{-2, 0.5}, Temperature: []float64{300}, Slope: []float64{0},
+		Air: []network.AirFlow{{Rate: 10, Forced: 1}}, Since: 10,
+	}
+	n.SetInputs(in)
+	n.SetReference(300)
+	y, dfdt := []float64{300, 300, 300, 0}, make([]float64, 4)
+	for _, at := range []float64{10, 14, 4} {
+		got := rates(n, at, y)
+		near(t, "heater", got[1], (100-2*(at-10))/200)
+		near(t, "case", got[0], (5+0.5*(at-10))/100)
+		near(t, "heater", n.PowerAt(0, at), 100-2*(at-10))
+	}
+	if !n.TimeDerivative(14, y, dfdt) {
+		t.Fatal("reports no derivative")
+	}
+	near(t, "heater", dfdt[1], -2./200)
+	near(t, "case", dfdt[0], 0.5/100)
+	in.PowerSlope = nil
+	n.SetInputs(in)
+	if got := rates(n, 14, y); got[1] != 0.5 || n.TimeDerivative(14, y, dfdt) {
+		t.Errorf("%g K/s after the ramp has ended", got[1])
 	}
 }

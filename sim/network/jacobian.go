@@ -6,8 +6,10 @@ import (
 	"soakledger/sim/sparse"
 )
 
-// Pattern returns the structural nonzeros of the Jacobian: one row a lump and
-// one a quadrature, one column a lump. The caller must not change it.
+// Pattern returns the structural nonzeros of the Jacobian: one row a state and
+// one a quadrature, one column a state. Unless a drive follows an auxiliary
+// state, no lump depends on one, so that the rows and columns of the lumps stand for
+// themselves. The caller must not change it.
 func (n *Network) Pattern() sparse.Pattern {
 	return sparse.Pattern{RowStart: n.rowStart, Col: n.col}
 }
@@ -15,10 +17,10 @@ func (n *Network) Pattern() sparse.Pattern {
 // buildPattern finds the structural nonzeros, where every link's derivative
 // goes, and the part of the Jacobian that never changes.
 func (n *Network) buildPattern() {
-	lumps, quads := n.Dim()
-	rows := make([][]int, lumps+quads)
+	states, quads := n.Dim()
+	rows := make([][]int, states+quads)
 	mark := func(row int, col int32) { rows[row] = append(rows[row], int(col)) }
-	for i := range lumps {
+	for i := range n.names {
 		mark(i, int32(i))
 	}
 	for i, a := range n.inner.a {
@@ -36,9 +38,12 @@ func (n *Network) buildPattern() {
 		mark(n.pathRow(s.path), s.lump)
 	}
 	for i := range n.leaks {
-		mark(lumps+len(n.paths)+i, int32(n.leaks[i].lump))
+		mark(n.leakRow(i), int32(n.leaks[i].lump))
 	}
 	n.markLaws(mark)
+	n.markAir(mark)
+	n.markAuxiliaries(mark)
+	n.markDrives(mark)
 	n.rowStart = []int{0}
 	for i := range rows {
 		slices.Sort(rows[i])
@@ -47,11 +52,17 @@ func (n *Network) buildPattern() {
 	}
 	n.placeEntries()
 	n.placeLaws()
+	n.placeAir()
+	n.placeAuxiliaries()
+	n.placeDrives()
 	n.fillDry()
 }
 
 // pathRow returns the row of a path's quadrature.
-func (n *Network) pathRow(path int32) int { return len(n.names) + int(path) }
+func (n *Network) pathRow(path int32) int { return n.states + int(path) }
+
+// leakRow returns the row of leak i's quadrature.
+func (n *Network) leakRow(i int) int { return n.states + len(n.paths) + i }
 
 // entry returns the position of (row, col) among the values.
 func (n *Network) entry(row int, col int32) int32 {
@@ -79,7 +90,7 @@ func (n *Network) placeEntries() {
 	for i := range n.leaks {
 		l := &n.leaks[i]
 		lump := int32(l.lump)
-		l.diag, l.quad = n.diagonal(lump), n.entry(n.pathRow(int32(len(n.paths)+i)), lump)
+		l.diag, l.quad = n.diagonal(lump), n.entry(n.leakRow(i), lump)
 	}
 }
 
@@ -98,6 +109,9 @@ func (n *Network) fillDry() {
 	for _, l := range n.outer {
 		n.dry[n.diagonal(l.lump)] -= l.g
 		n.dry[n.entry(n.pathRow(l.path), l.lump)] += l.g
+	}
+	for k := range n.auxiliaries {
+		n.dry[n.diagonal(int32(len(n.names)+k))] = -1 / n.auxiliaries[k].tau
 	}
 	for i, inv := range n.invCapacity {
 		for k := n.rowStart[i]; k < n.rowStart[i+1]; k++ {
@@ -126,14 +140,21 @@ func (n *Network) fillSteady() {
 		n.steady[s.diag] -= s.carry * n.invCapacity[s.lump]
 		n.steady[s.quad] += s.carry
 	}
+	if n.airBy == nil { // or else it is not steady
+		n.streamAir(n.steady)
+	}
 }
 
-// Jacobian writes the derivatives of F with respect to the lumps' states into
+// Jacobian writes the derivatives of F with respect to the states into
 // jac, in the order of Pattern: 1/s for the lumps, W/K for the quadratures. It
 // is cheapest right after F at the same state.
 func (n *Network) Jacobian(t float64, y, jac []float64) {
-	copy(jac, n.steady)
 	n.bring(t, y)
+	copy(jac, n.steady)
+	if n.airBy != nil {
+		n.streamAir(jac)
+	}
+	n.differentiate()
 	for i := range n.wet {
 		w := &n.wet[i]
 		jac[w.entry] += w.g * n.slope[w.lump]
@@ -145,4 +166,22 @@ func (n *Network) Jacobian(t float64, y, jac []float64) {
 		jac[l.quad] += dp
 	}
 	n.addLawDerivatives(y[:len(n.names)], jac)
+	if len(n.order) > 0 {
+		n.addAirDerivatives(jac)
+	}
+	n.addAuxDerivatives(jac)
+	if n.steered {
+		n.addDriveDerivatives(y, jac)
+	}
+}
+
+// differentiate brings the slopes of the coolant's temperatures, and those of all
+// quantities, up to date at the state last evaluated.
+func (n *Network) differentiate() {
+	for _, lump := range n.cells {
+		_, n.slope[lump] = n.scale.Temperature(n.state[lump])
+	}
+	for _, o := range n.operated {
+		o.differentiate(n.nodes[o.reference], n.growth[o.first:])
+	}
 }

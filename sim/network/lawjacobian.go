@@ -55,9 +55,6 @@ func (n *Network) placePair(p *pair) {
 // addLawDerivatives adds the derivatives of links that follow operations or
 // curves to the Jacobian. All must be up to date at the state and the time.
 func (n *Network) addLawDerivatives(state, jac []float64) {
-	for _, o := range n.operated {
-		o.differentiate(n.nodes[o.reference], n.growth[o.first:])
-	}
 	for i := range n.laws {
 		l := &n.laws[i]
 		n.addPair(&l.pair, l.share*n.quantity[l.value], jac)

@@ -19,17 +19,17 @@ type Ledger struct {
 // energy that each source was asked for, J. The quadratures of y0 are taken
 // as the account's zero.
 func (n *Network) Ledger(y0, y, requested []float64) Ledger {
-	lumps := len(n.names)
 	var l Ledger
 	for k, s := range n.sources {
 		l.In = append(l.In, Entry{s.name, requested[k]})
 	}
 	for i := range n.leaks {
-		q := lumps + len(n.paths) + i
+		q := n.leakRow(i)
 		l.In = append(l.In, Entry{n.leaks[i].name, y[q] - y0[q]})
 	}
 	for i, name := range n.paths {
-		l.Out = append(l.Out, Entry{name, y[lumps+i] - y0[lumps+i]})
+		q := n.pathRow(int32(i))
+		l.Out = append(l.Out, Entry{name, y[q] - y0[q]})
 	}
 	for i, name := range n.names {
 		l.Stored = append(l.Stored, Entry{name, n.capacity[i] * (y[i] - y0[i])})

@@ -8,8 +8,8 @@ import (
 )
 
 // Network is a built network. Its state vector holds one value a lump and,
-// behind them, the quadratures: energy that has left by each path (J), then
-// energy released by each leak (J).
+// behind them, one an auxiliary state; then come the quadratures: energy that has
+// left by each path (J), then energy released by each leak (J).
 //
 // The state of a lump is its temperature (K), except that a lump of coolant is
 // described by its specific enthalpy, written as the temperature it would have
@@ -19,13 +19,14 @@ import (
 // rounding, and coolant streams are linear. States and Temperatures convert.
 type Network struct {
 	names      []string // of the lumps
+	states     int      // lumps and auxiliary states
 	sources    []sourceOf
 	boundaries []string
 	circuits   []string
 	paths      []string
 	coolant    *fluid.Table
 
-	capacity []float64      // J/K, energy per state; of coolant mass times c0
+	capacity []float64      // J/K, energy per state; of coolant mass times c0; 0 of auxiliary states
 	mass     []float64      // kg of coolant, 0 otherwise
 	scale    *fluid.Inverse // temperature of coolant over its state
 	c0       float64        // J/(kg K), specific heat in states
@@ -38,11 +39,30 @@ type Network struct {
 	outflows []boundaryLink
 	leaks    []leakLink
 
-	operation []*operated // that a circuit has, nil if its flow is an input
-	operated  []*operated // those that are not nil
-	laws      []lawLink
-	flows     []flowLink
-	curves    []curveLink
+	operation    []*operated // that a circuit has, nil if its flow is an input
+	operated     []*operated // those that are not nil, and those of laws
+	blended      []*operated // those whose settings move
+	lawOperation []*operated
+	lawNames     []string
+	laws         []lawLink
+	stated       int // laws before those of plain passes
+	flows        []flowLink
+	curves       []curveLink
+
+	passes     []passLink
+	order      []int32 // of the passes that are not plain, as their air is found
+	breaths    []breath
+	airStreams []airLink
+	airScratch []float64 // for CheckAir
+
+	auxiliaries []auxLink
+
+	settings []settingOf
+	drives   []driveLink
+	airBy    *airBy
+	steering steering
+	steered  bool  // a drive follows its law
+	err      error // why a table or the air could not be made
 
 	rowStart, col []int      // structural nonzeros of the Jacobian
 	dry           []float64  // its part that depends on nothing, see fillDry
@@ -51,9 +71,15 @@ type Network struct {
 
 	in         Inputs
 	moving     bool      // a boundary has a slope
-	sourceHeat []float64 // W into every lump from the requested powers; 0 behind them, for the quadratures
+	ramping    bool      // a power has a slope
+	sourceHeat []float64 // W into every row from the requested powers at the time of the inputs
+	heatSlope  []float64 // W/s, its change
+	fan        []airHeat // into the air of every pass, likewise
+	fanSlope   []airHeat
+	fanNow     []airHeat // at the time last evaluated
 	rest       float64   // state of coolant that carries no energy, K
 	shift      float64   // K, added to the coolant's temperatures, see SetReference
+	airRest    float64   // K, temperature of air that carries no energy
 
 	perRow      []float64 // what a row's heat is multiplied by: K/J of a lump, 1 of a quadrature
 	invCapacity []float64 // K/J, by lump: the beginning of perRow
@@ -61,7 +87,8 @@ type Network struct {
 	nodes       []float64 // K, of the lumps there and of the boundaries at the time last evaluated
 	temp, fixed []float64 // its two parts
 	slope       []float64 // derivative of nodes with respect to the lump's own state; 0 of boundaries
-	quantity    []float64 // of all operations, at the state last evaluated
+	drift       []float64 // derivative of nodes with respect to time at a given state, K/s: 0 of lumps
+	quantity    []float64 // of all operations, at the state last evaluated; the last is 1
 	moves       []bool    // whether a quantity is ever above zero
 	growth      []float64 // derivatives with respect to their references' temperatures, 1/K; Jacobian's scratch
 	group       []int32   // for AppendUndetermined
@@ -115,11 +142,14 @@ type leakLink struct {
 
 // newNetwork copies a checked builder into working form.
 func newNetwork(b *Builder) *Network {
-	lumps, rows := len(b.lumps), len(b.lumps)+len(b.paths)+len(b.leaks)
+	lumps, states := len(b.lumps), len(b.lumps)+len(b.auxiliaries)
+	rows := states + len(b.paths) + len(b.leaks)
 	n := &Network{
+		states: states, capacity: make([]float64, states), mass: make([]float64, states),
 		sources: b.sources, boundaries: b.boundaries, circuits: b.circuits, paths: b.paths, coolant: b.coolant,
 		perRow: slices.Repeat([]float64{1}, rows), state: make([]float64, lumps), nodes: make([]float64, lumps+len(b.boundaries)),
-		slope: make([]float64, lumps+len(b.boundaries)), sourceHeat: make([]float64, rows), group: make([]int32, lumps+1),
+		slope: make([]float64, lumps+len(b.boundaries)), drift: make([]float64, lumps+len(b.boundaries)),
+		sourceHeat: make([]float64, rows), heatSlope: make([]float64, rows), group: make([]int32, lumps+1+2*len(b.passes)),
 	}
 	n.invCapacity, n.temp, n.fixed = n.perRow[:lumps], n.nodes[:lumps], n.nodes[lumps:]
 	if n.coolant != nil {
@@ -127,8 +157,7 @@ func newNetwork(b *Builder) *Network {
 	}
 	for i, l := range b.lumps {
 		n.names = append(n.names, l.name)
-		n.mass = append(n.mass, l.mass)
-		n.capacity = append(n.capacity, l.capacity)
+		n.mass[i], n.capacity[i] = l.mass, l.capacity
 		n.slope[i] = 1
 		if l.coolant {
 			n.cells = append(n.cells, int32(i))
@@ -144,6 +173,9 @@ func newNetwork(b *Builder) *Network {
 		n.leaks = append(n.leaks, leakLink{leak: l})
 	}
 	n.addLaws(b)
+	n.addAir(b)
+	n.addAuxiliaries(b)
+	n.addDrives(b)
 	n.in = n.NewInputs()
 	n.forget()
 	return n
@@ -180,9 +212,10 @@ func (n *Network) addStream(s stream) {
 	}
 }
 
-// Dim returns the number of lumps and of quadratures.
+// Dim returns the number of lumps and auxiliary states together, and of
+// quadratures.
 func (n *Network) Dim() (states, quadratures int) {
-	return len(n.names), len(n.paths) + len(n.leaks)
+	return n.states, len(n.paths) + len(n.leaks)
 }
 
 // Lumps returns the names of the lumps in state order; the caller must not

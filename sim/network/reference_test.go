@@ -2,6 +2,7 @@ package network_test
 
 import (
 	"math"
+	"slices"
 
 	"soakledger/sim/fluid"
 	"soakledger/sim/network"
@@ -14,28 +15,33 @@ import (
 // inversion of its own.
 type reference struct {
 	c      *networktest.Case
-	t      float64   // s
-	temp   []float64 // K, of the lumps
-	heat   []float64 // W into every lump
-	quad   []float64 // W, paths then leaks
-	sizes  []float64 // W, the sum of all that a row adds up, without sign
-	ties   []float64 // W/K, the sum of conductances and of leaks' slopes, without sign, in a row
-	h0, c0 float64   // J/kg and J/(kg K) of coolant at 293.15 K
+	t      float64                      // s
+	temp   []float64                    // K, of the lumps
+	heat   []float64                    // W into every lump
+	quad   []float64                    // W, paths then leaks
+	sizes  []float64                    // W, the sum of all that a row adds up, without sign
+	ties   []float64                    // W/K, the sum of conductances and of leaks' slopes, without sign, in a row
+	h0, c0 float64                      // J/kg and J/(kg K) of coolant at 293.15 K
+	spots  map[networktest.Spot]float64 // K over 293.15 K, of air
+	aux    []float64                    // rates of auxiliary states
+	fans   float64                      // W, the terms of all powers into air
 }
 
 // newReference evaluates the case at time t (s) and its temperatures.
 func newReference(c *networktest.Case, t float64) *reference {
-	quads := c.Paths + len(c.Leaks)
+	paths := c.AllPaths()
+	quads := paths + len(c.Leaks)
 	r := &reference{
 		c: c, t: t, temp: c.Temperatures, heat: make([]float64, len(c.Temperatures)),
-		quad: make([]float64, quads), sizes: make([]float64, len(c.Temperatures)+quads), ties: make([]float64, len(c.Temperatures)+quads),
+		quad: make([]float64, quads), sizes: make([]float64, c.States()+quads), ties: make([]float64, c.States()+quads),
 	}
 	r.h0 = enthalpy(c.Coolant, 293.15)
 	_, slope := c.Coolant.Temperature(r.h0)
 	r.c0 = 1 / slope
 	for k, lumps := range c.Sources {
 		for _, n := range lumps {
-			r.into(n, c.Inputs.Power[k]/float64(len(lumps)), 0)
+			r.into(n, r.power(k)/float64(len(lumps)), 0)
+			r.sizes[n] += r.terms(k) / float64(len(lumps))
 		}
 	}
 	for _, l := range c.Conducts {
@@ -49,6 +55,7 @@ func newReference(c *networktest.Case, t float64) *reference {
 		r.stream(s)
 	}
 	r.laws()
+	r.air()
 	for k, l := range c.Leaks {
 		x := l.Growth * (c.Temperatures[l.Lump] - l.At)
 		p := l.Power * math.Exp(x)
@@ -57,11 +64,14 @@ func newReference(c *networktest.Case, t float64) *reference {
 			p, slope = math.Max(0, l.Power*(1+x)), math.Abs(l.Growth*l.Power)
 		}
 		r.into(l.Lump, p, 0)
-		r.quad[c.Paths+k] = p
-		row := len(c.Temperatures) + c.Paths + k
+		r.quad[paths+k] = p
+		row := c.States() + paths + k
 		r.sizes[row] = p
 		r.ties[row] += slope
 		r.ties[l.Lump] += slope
+	}
+	for k, a := range c.Auxiliaries {
+		r.follow(k, a)
 	}
 	return r
 }
@@ -133,7 +143,10 @@ func enthalpy(coolant *fluid.Table, t float64) float64 {
 
 // state is that of the case in full, quadratures at zero.
 func (r *reference) state() []float64 {
-	y := make([]float64, len(r.temp)+len(r.quad))
+	y := make([]float64, r.c.States()+len(r.quad))
+	for k, a := range r.c.Auxiliaries {
+		y[len(r.temp)+k] = a.Value
+	}
 	for i, t := range r.temp {
 		y[i] = t
 		if r.c.Lumps[i].Mass > 0 {
@@ -171,7 +184,7 @@ func (r *reference) row(n network.Node, path network.Path) int {
 	if n >= 0 {
 		return int(n)
 	}
-	return len(r.temp) + int(path)
+	return r.c.States() + int(path)
 }
 
 // into adds heat q (W) to a lump, or to a path if the node is a boundary.
@@ -203,12 +216,71 @@ func (r *reference) tie(row int) float64 {
 
 // rate is what F is to give in a row, and rounding how far it may be off: fifty
 // roundings of the sum of all terms, what conductances and leaks make of four
-// roundings of a temperature on its way through the state and back, and what numbers too
-// small for full precision lose.
+// roundings of a temperature on its way through the state and back, and what
+// numbers too small for full precision lose.
 func (r *reference) rate(row int) (rate, rounding float64) {
 	unit := 50*0x1p-53*r.sizes[row] + 4*0x1p-44*r.ties[row] + 1e-300
-	if row >= len(r.temp) {
-		return r.quad[row-len(r.temp)], unit
+	switch lumps, states := len(r.temp), r.c.States(); {
+	case row >= states:
+		return r.quad[row-states], unit
+	case row >= lumps:
+		return r.aux[row-lumps], unit
 	}
 	return r.heat[row] / r.capacity(row), unit / r.capacity(row)
+}
+
+// follow adds auxiliary state k.
+func (r *reference) follow(k int, a networktest.Auxiliary) {
+	row, sum := len(r.temp)+k, -a.Value
+	r.sizes[row] += math.Abs(a.Value)
+	for _, s := range a.Signals {
+		weight := math.Abs(s.Weight)
+		u, tie := 0.0, 4.0
+		switch {
+		case a.OfPower:
+			u, tie = r.chipPower(s.Source)
+			r.sizes[row] += weight * r.terms(int(s.Source))
+		case s.Spot.At == networktest.AtNode:
+			u = r.temperature(s.Spot.Node)
+		default:
+			u = 293.15 + r.spots[s.Spot]
+			tie += r.airTie(s.Spot.Pass)
+			r.sizes[row] += weight * r.fans / r.c.Inputs.Air[s.Spot.Pass].Rate
+		}
+		sum += s.Weight * u
+		r.sizes[row] += weight * math.Abs(u)
+		r.ties[row] += weight * tie
+	}
+	r.sizes[row] /= a.Tau
+	r.ties[row] = r.ties[row]/a.Tau + 1/a.Tau
+	r.aux = append(r.aux, sum/a.Tau)
+}
+
+// airTie is how the air of a pass may depend on the reference of its conductances.
+func (r *reference) airTie(pass int) float64 {
+	sum := 0.0
+	for k := range r.c.Passes[:pass+1] { // and on those that it breathes
+		for _, t := range r.c.Passes[k].Ties {
+			_, slope := r.tieOf(t)
+			sum += 100 * math.Abs(slope) / r.c.Inputs.Air[pass].Rate
+		}
+	}
+	return sum
+}
+
+// chipPower is that of a source with the leaks on its lumps, and how it depends on
+// temperatures.
+func (r *reference) chipPower(s network.Source) (power, tie float64) {
+	power = r.power(int(s))
+	if int(s) >= len(r.c.Sources) {
+		return power, 0
+	}
+	for k, l := range r.c.Leaks {
+		if slices.Contains(r.c.Sources[s], l.Lump) {
+			row := r.c.States() + r.c.AllPaths() + k
+			power += r.quad[row-r.c.States()]
+			tie += r.ties[row]
+		}
+	}
+	return power, tie
 }

@@ -1,21 +1,33 @@
 package network
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // F writes the rates of change at time t (s) and state y into dydt: K/s (of
-// the state) for the lumps, W for the quadratures. Both have Dim's length in all.
+// the state) for the lumps, those of the auxiliary states, W for the quadratures.
+// Both have Dim's length in all.
 //
 // What a link takes from one lump it gives to the other, or to its path, as
 // the same number, so the sum over lumps of capacity times rate, plus the
 // paths, less the leaks and the requested powers, is zero to rounding at any
 // state.
 func (n *Network) F(t float64, y, dydt []float64) {
-	copy(dydt, n.sourceHeat)
 	state := y[:len(n.names)]
-	heat, quad := dydt[:len(state)], dydt[len(state):]
+	heat, quad := dydt[:len(state)], dydt[n.states:]
 	n.evaluate(state)
 	if n.moving { // or else SetInputs has set them
 		n.evaluateBoundaries(t)
+	}
+	if n.steered {
+		n.steer(y)
+	}
+	n.evaluateLaws()
+	copy(dydt, n.sourceHeat)
+	if n.ramping {
+		n.evaluateFans(t)
+		n.addRamps(t, dydt)
 	}
 	temp := n.temp[:len(state)]
 	n.inner.conduct(temp, heat)
@@ -23,6 +35,11 @@ func (n *Network) F(t float64, y, dydt []float64) {
 	carryInner(n.rings, n.rest, state, heat)
 	n.carryOuter(state, heat, quad)
 	n.addLawHeat(state, dydt)
+	if len(n.order) > 0 || len(n.airStreams) > 0 {
+		n.breathe(n.nodes, n.airRest, n.fanNow)
+		n.blow(n.nodes, n.airRest, dydt)
+	}
+	n.follow(t, y, dydt)
 	released := quad[len(n.paths):]
 	for i := range n.leaks {
 		l := &n.leaks[i]
@@ -33,33 +50,57 @@ func (n *Network) F(t float64, y, dydt []float64) {
 	for i := range heat {
 		heat[i] *= inv[i]
 	}
+	if n.err != nil {
+		for i := range dydt {
+			dydt[i] = math.NaN()
+		}
+	}
 }
 
-// evaluate brings what follows from the lumps' states up to date: temperatures,
-// the slopes of the coolant's, and the powers of leaks.
+// evaluate brings what follows from the lumps' states alone up to date: temperatures
+// and the powers of leaks. The slopes of the coolant's temperatures are left to
+// differentiate, as F needs none.
 func (n *Network) evaluate(state []float64) {
 	copy(n.state, state)
-	temp, slope := n.temp[:len(state)], n.slope[:len(state)]
+	temp := n.temp[:len(state)]
 	copy(temp, state)
 	scale, shift := n.scale, n.shift
 	for _, lump := range n.cells {
-		t, dt := scale.Temperature(state[lump])
-		temp[lump], slope[lump] = t+shift, dt
+		t, _ := scale.Temperature(state[lump])
+		temp[lump] = t + shift
 	}
 	for i := range n.leaks {
 		l := &n.leaks[i]
 		l.p = l.powerAt(temp[l.lump])
 	}
-	n.evaluateLaws()
 }
 
 // bring brings everything up to date at time t and state y, if it is not.
 func (n *Network) bring(t float64, y []float64) {
+	stale := false
 	if state := y[:len(n.names)]; !slices.Equal(state, n.state) {
+		stale = true
 		n.evaluate(state)
 	}
 	if n.moving {
 		n.evaluateBoundaries(t)
+	}
+	if n.steered && n.steer(y) {
+		stale = true
+	}
+	if stale {
+		n.evaluateLaws()
+	}
+	if n.ramping {
+		n.evaluateFans(t)
+	}
+}
+
+// addRamps adds what requested powers have changed by since their inputs were set, W.
+func (n *Network) addRamps(t float64, dydt []float64) {
+	since := t - n.in.Since
+	for i, slope := range n.heatSlope {
+		dydt[i] += since * slope
 	}
 }
 
@@ -149,28 +190,33 @@ func (l *leak) slope(p float64) float64 {
 
 // TimeDerivative writes the partial derivative of F with respect to time into
 // dfdt and reports true; it leaves dfdt alone and reports false while no
-// boundary moves.
+// boundary moves and no power changes.
 func (n *Network) TimeDerivative(t float64, y, dfdt []float64) bool {
-	if !n.moving {
+	if !n.moving && !n.ramping {
 		return false
 	}
-	clear(dfdt)
 	n.bring(t, y)
-	lumps := len(n.names)
+	copy(dfdt, n.heatSlope)
 	for i := range n.outer {
 		l := &n.outer[i]
 		q := l.g * n.in.Slope[l.boundary]
 		dfdt[l.lump] += q
-		dfdt[lumps+int(l.path)] -= q
+		dfdt[n.pathRow(l.path)] -= q
 	}
 	for i := range n.inflows {
 		s := &n.inflows[i]
 		_, dt := n.scale.Temperature(s.state)
 		q := s.carry * n.in.Slope[s.boundary] / dt
 		dfdt[s.lump] += q
-		dfdt[lumps+int(s.path)] -= q
+		dfdt[n.pathRow(s.path)] -= q
 	}
 	n.addLawDrift(dfdt)
+	n.breathe(n.drift, 0, n.fanSlope)
+	n.blow(n.drift, 0, dfdt)
+	n.addAuxDrift(dfdt)
+	if n.steered {
+		n.addDriveDrift(y, dfdt)
+	}
 	for i, inv := range n.invCapacity {
 		dfdt[i] *= inv
 	}

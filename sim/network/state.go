@@ -1,6 +1,7 @@
 package network
 
-// State returns the state of a lump at temperature t (K).
+// State returns the state of a lump at temperature t (K). An auxiliary state, whose
+// index is also taken here and below, is what it is, and stores no energy.
 func (n *Network) State(lump Node, t float64) float64 {
 	if n.mass[lump] == 0 {
 		return t
@@ -30,7 +31,8 @@ func (n *Network) Slope(lump Node, state float64) float64 {
 }
 
 // States writes the states of all lumps at the given temperatures (K) to dst,
-// which has one element a lump and may be the same slice.
+// which has one element a lump and may be the same slice. Auxiliary states behind
+// them, if there is room for them, are copied.
 func (n *Network) States(temperatures, dst []float64) {
 	copy(dst, temperatures)
 	for _, lump := range n.cells {
@@ -39,8 +41,8 @@ func (n *Network) States(temperatures, dst []float64) {
 }
 
 // Temperatures writes the temperatures (K) of all lumps in the given states to
-// dst, which has one element a lump and may be the same slice. Quadratures
-// behind the states are left aside.
+// dst, which has one element a lump and may be the same slice. Auxiliary states
+// behind them are copied as far as there is room; quadratures are left aside.
 func (n *Network) Temperatures(states, dst []float64) {
 	copy(dst, states[:len(dst)])
 	for _, lump := range n.cells {

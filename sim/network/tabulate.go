@@ -26,13 +26,14 @@ type sample struct {
 	open  bool      // whether the interval that begins here is to be halved
 }
 
-// tabulate returns the table of an operation between temperatures low and high
-// (K). The error tells where the operation fails, or gives what cannot be.
-func tabulate(op Operation, reference Node, low, high float64) (*operated, error) {
+// tabulate returns the table of count quantities between temperatures low and high
+// (K), which op writes to dst. The error tells where op fails, or gives what
+// cannot be.
+func tabulate(count int, op func(t float64, dst []float64) error, low, high float64) (table, error) {
 	step := (high - low) / (coarse * finest)
 	compute := func(place int) ([]float64, error) {
-		t, row := low+float64(place)*step, make([]float64, op.Values())
-		if err := op.At(t, row); err != nil {
+		t, row := low+float64(place)*step, make([]float64, count)
+		if err := op(t, row); err != nil {
 			return nil, fmt.Errorf("finding the flow at %.0f K: %w", t, err)
 		}
 		for v, x := range row {
@@ -46,17 +47,17 @@ func tabulate(op Operation, reference Node, low, high float64) (*operated, error
 	for k := range samples {
 		row, err := compute(k * finest)
 		if err != nil {
-			return nil, err
+			return table{}, err
 		}
 		samples[k] = sample{place: k * finest, row: row, open: k < coarse}
 	}
 	for slices.ContainsFunc(samples, func(s sample) bool { return s.open }) {
 		var err error
 		if samples, err = halve(samples, compute); err != nil {
-			return nil, err
+			return table{}, err
 		}
 	}
-	o := &operated{reference: int32(reference), count: op.Values()}
+	o := table{count: count}
 	o.fill(samples, low, step)
 	return o, nil
 }
@@ -178,7 +179,7 @@ func limit(slopes, row []float64, width float64) {
 
 // fill makes the cubics between the samples, and at both ends those by which the
 // slopes run out.
-func (o *operated) fill(samples []sample, low, step float64) {
+func (o *table) fill(samples []sample, low, step float64) {
 	slopes := slopesAt(samples)
 	last := len(samples) - 1
 	begin, end := samples[1].place, samples[last].place-samples[last-1].place

@@ -29,7 +29,9 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 	for i := range n.inflows {
 		g.join(n.inflows[i].lump, outside, n.inflows[i].carry > 0)
 	}
+	n.refreshMoves()
 	n.joinLaws(g, outside)
+	n.joinAir(g, outside)
 	tied := g.root(outside)
 	for i := range outside {
 		if g.root(i) != tied {
@@ -37,6 +39,15 @@ func (n *Network) AppendUndetermined(dst []Node) []Node {
 		}
 	}
 	return dst
+}
+
+// refreshMoves finds which quantities are above zero at the present settings.
+func (n *Network) refreshMoves() {
+	for _, o := range n.blended {
+		for v := range o.count {
+			n.moves[o.first+v] = o.by.moves(v)
+		}
+	}
 }
 
 // joinLaws joins what hangs together by links that follow operations or curves.
@@ -52,6 +63,38 @@ func (n *Network) joinLaws(g groups, outside int32) {
 	for i := range n.curves {
 		l := &n.curves[i]
 		g.join(l.a, min(l.b, outside), l.curve.carries())
+	}
+}
+
+// joinAir joins what hangs together by air. As much of it comes into a lump as goes
+// out, so all that it runs through hangs together both ways, as with coolant. Behind
+// the boundaries stand the air of every pass and the place behind every pass.
+func (n *Network) joinAir(g groups, outside int32) {
+	air := func(k int) int32 { return outside + 1 + int32(k) }
+	place := func(k int) int32 { return air(len(n.passes) + k) }
+	joinEnds := func(with int32, ends []airEnd, tied bool) {
+		for i := range ends {
+			g.join(with, min(ends[i].node, outside), tied && ends[i].share > 0)
+		}
+	}
+	for k := range n.passes {
+		p := &n.passes[k]
+		take, give := p.atFront()
+		joinEnds(air(k), p.from, take > 0 || give > 0)
+		joinEnds(place(k), p.to, p.lack() > 0 || p.rest() > 0)
+		g.join(air(k), place(k), p.backward && p.fresh > 0 || !p.backward && p.forced > 0)
+		joinEnds(air(k), p.to, p.backward && p.draught() > 0)
+		for _, x := range p.exhausts {
+			g.join(air(k), place(int(x.pass)), x.share > 0 && (take > 0 || give > 0))
+			joinEnds(air(k), n.passes[x.pass].to, !p.backward && x.share*p.draught() > 0)
+		}
+		for _, t := range p.ties {
+			g.join(t.metal, air(k), p.rate > 0 && t.share > 0 && n.moves[t.value])
+		}
+	}
+	for i := range n.airStreams {
+		l := &n.airStreams[i]
+		g.join(min(l.from.node, outside), min(l.to.node, outside), l.rate != 0)
 	}
 }
 

@@ -16,7 +16,7 @@ func Catalogue() []Entry {
 	var all []Entry
 	for _, group := range [][]Entry{
 		{{"ambient", "", "temperature", Ambient()}},
-		surroundingsEntries(), chipEntries(), blockEntries(), pumpEntries(), tubeEntries(), reservoirEntries(), radiatorEntries(), resistanceEntries(),
+		surroundingsEntries(), chipEntries(), blockEntries(), pumpEntries(), tubeEntries(), reservoirEntries(), radiatorEntries(), CoreEntries(), resistanceEntries(), airEntries(),
 	} {
 		all = append(all, group...)
 	}
@@ -26,7 +26,10 @@ func Catalogue() []Entry {
 func surroundingsEntries() []Entry {
 	return []Entry{
 		{"room", "", "capacity", RoomCapacity()}, {"room", "", "conductance", RoomConductance()},
-		{"case", "", "capacity", CaseCapacity()}, {"case", "", "conductance", CaseConductance()},
+		{"case", "", "volume", CaseVolume()}, {"case", "", "conductance", CaseConductance()},
+		{"case", "", "boards.capacity", CaseBoards()}, {"case", "", "boards.conductance", CaseBoardsTie()},
+		{"case", "", "chassis.capacity", CaseChassis()}, {"case", "", "chassis.conductance", CaseChassisTie()},
+		{"case", "", "size of a fan", CaseFanSize()},
 	}
 }
 
@@ -93,6 +96,8 @@ func radiatorEntries() []Entry {
 		{"radiator", "", "metal_capacity", RadiatorMetal()}, {"radiator", "", "holds", RadiatorVolume()},
 		{"radiator", "", "size", RadiatorLength()}, {"radiator", "", "fans.speed", FanSpeed()},
 		{"radiator", "", "cells", RadiatorCells()}, {"radiator", "", "growth with fan speed", RadiatorGrowth()},
+		{"radiator", "in a case", "recirculation", Recirculation()}, {"radiator", "", "fans.depth", FanDepth()},
+		{"radiator", "", "airflow_factor", AirflowFactor()}, {"radiator", "measured points", "core_factor", MeasuredFactor()},
 		{"radiator", "", "airflow over free flow", AirflowShare()}, {"radiator", "section of 120 mm, no fans", "conductance", SectionPassive()},
 	}
 	for _, b := range sectionBand {

@@ -9,12 +9,43 @@ func RoomCapacity() Default { return Default{300e3, 200e3, 500e3, spec.HeatCapac
 // RoomConductance is what such a room loses to its surroundings.
 func RoomConductance() Default { return Default{40, 30, 80, spec.Conductance, practice} }
 
-// CaseCapacity is the heat capacity of a case: its air, steel and boards.
-func CaseCapacity() Default { return Default{5e3, 3e3, 6e3, spec.HeatCapacity, practice} }
+// CaseVolume is the inside of a case.
+func CaseVolume() Default { return Default{45e-3, 10e-3, 80e-3, spec.Volume, practice} }
 
-// CaseConductance is what a case gives to the room, by its panels and the air
-// that its fans change.
-func CaseConductance() Default { return Default{5, 3, 10, spec.Conductance, practice} }
+// CaseBoards is the heat capacity of the boards and drives in a case, which
+// release the heat that no loop cools.
+func CaseBoards() Default { return Default{1000, 500, 2000, spec.HeatCapacity, practice} }
+
+// CaseBoardsTie is the conductance between boards and the air of the case.
+func CaseBoardsTie() Default { return Default{8, 4, 16, spec.Conductance, practice} }
+
+// CaseChassis is the heat capacity of a case's frame and panels, of steel.
+func CaseChassis() Default { return Default{4e3, 2.5e3, 5e3, spec.HeatCapacity, practice} }
+
+// CaseChassisTie is the conductance between frame and panels and the air inside.
+func CaseChassisTie() Default { return Default{6, 3, 10, spec.Conductance, practice} }
+
+// CaseConductance is what the panels give to the room by natural convection
+// and radiation.
+func CaseConductance() Default { return Default{5, 3, 8, spec.Conductance, practice} }
+
+// Recirculation is the share of the air entering a radiator in a case that is
+// its own exhaust, where nothing seals the way around it.
+func Recirculation() Default { return Default{0.1, 0, 0.3, spec.Ratio, practice} }
+
+// CaseFanSize is the frame of a case's fan.
+func CaseFanSize() Default { return Default{0.120, 0.092, 0.140, spec.Length, practice} }
+
+// FanDepth is the depth of a fan's frame.
+func FanDepth() Default { return Default{0.025, 0.015, 0.038, spec.Length, practice} }
+
+// AirflowFactor is true airflow over what fan curves and losses give: fans differ
+// from their figures, and cables, gaps and walls near by are left out.
+func AirflowFactor() Default { return Default{1, 0.85, 1.1, spec.Factor, practice} }
+
+// MeasuredFactor is the true conductance of an air side that was corrected by
+// measured points over the corrected one: a bench repeats to a few per cent.
+func MeasuredFactor() Default { return Default{1, 0.95, 1.05, spec.Factor, practice} }
 
 // FanSpeed is the speed of a radiator's fans.
 func FanSpeed() Default {

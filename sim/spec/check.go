@@ -179,10 +179,21 @@ func (p *Problem) checkRepeat(r Repeat) {
 	}
 }
 
+// Sound levels that fans can be set by, dB(A).
+const (
+	leastLevel = 0
+	mostLevel  = 120
+)
+
 func (p *Problem) checkSpeed(s Speed) {
 	switch {
-	case s.Rate.Set && s.Share.Set:
-		p.Text = "a speed is either rpm or a share of the rated one, not both"
+	case s.Rate.Set && s.Share.Set || s.Level.Set && (s.Rate.Set || s.Share.Set):
+		p.Text = "a speed is one of three: rpm, a share of the rated one, or a sound level"
+	case s.Level.Set && !p.Field.ByLevel:
+		p.Text = "a pump's speed is not set by a sound level: write a speed, 2400 rpm, or a share of the rated one, 60 %"
+	case s.Level.Set && !(s.Level.Value >= leastLevel && s.Level.Value <= mostLevel):
+		p.Text = fmt.Sprintf("a sound level lies between %d and %d dBA, for example at 30 dBA", leastLevel, mostLevel)
+	case s.Level.Set:
 	case s.Rate.Set:
 		p.checkNumber(s.Rate.Value)
 	case !finite(s.Share.Value):

@@ -10,7 +10,7 @@ import (
 // TestSound: the workstation has no problem, named or not, and neither has an
 // empty scenario.
 func TestSound(t *testing.T) {
-	for name, s := range map[string]*Scenario{"named": workstation().Named(), "unnamed": workstation(), "empty": {}} {
+	for name, s := range map[string]*Scenario{"named": workstation().Named(), "unnamed": workstation(), "empty": {}, "named tower": tower().Named(), "unnamed tower": tower()} {
 		if problems := Check(s); problems != nil {
 			t.Errorf("%s: %v", name, problems[0])
 		}

@@ -176,13 +176,17 @@ func (c *checker) block(path string, b *Block) {
 }
 
 func (c *checker) radiator(path string, r *Radiator) {
-	if r.Conductance.Set && len(r.Points) > 0 {
-		c.add(path, "conductance holds whatever the fans do, points follow their speed: keep one of the two")
+	if r.Conductance.Set {
+		c.excluded(path, "conductance holds whatever the fans do, so it leaves no room for %s: keep it alone, or give what was measured at a speed as points: [[1000 rpm, 18 W/K]]", []stated{
+			{"points", len(r.Points) > 0}, {"core", r.Core != (Core{})}, {"core_factor", r.CoreFactor.Set},
+		})
 	}
 	if r.Size.Set {
 		c.size(path+".size", r.Size.Value)
 	}
-	c.speed(path+".fans.speed", Speed{Rate: r.Fans.Speed}, r.Fans.Rated)
+	c.core(path, r)
+	c.fans(path+".fans", &r.Fans)
+	c.airSides(path, r)
 	var points [][2]Number
 	for _, point := range r.Points {
 		points = append(points, [2]Number{point.Speed, point.Conductance})
@@ -214,7 +218,7 @@ func (c *checker) size(path string, x float64) {
 		}
 	}
 	c.report(&Problem{Path: path, Given: NumberValue(x), Text: "a size is a multiple of 120 mm or of 140 mm, the length of a row of fans: nearest to this: " +
-		strings.Join(near, " and ") + ". Other faces come with core geometry in a later version"})
+		strings.Join(near, " and ") + ". Any other face is stated by core: {face: {width: 300 mm, height: 200 mm}}"})
 }
 
 // drops checks the pressure drop of a part.

@@ -51,7 +51,7 @@ func TestCheckParts(t *testing.T) {
 		{"fast share", pump(func(p *Pump) { p.Speed.Share = Some(1.6) }), []string{"driver.speed: a share of the rated speed lies between 0 % and 150 %"}},
 		{"largest share", pump(func(p *Pump) { p.Speed.Share = Some(1.5) }), nil},
 		{"endless share", pump(func(p *Pump) { p.Speed.Share = Some(math.NaN()) }), []string{"driver.speed: not a finite number"}},
-		{"two speeds", pump(func(p *Pump) { p.Speed.Rate = Some(60) }), []string{"driver.speed: a speed is either rpm or a share"}},
+		{"two speeds", pump(func(p *Pump) { p.Speed.Rate = Some(60) }), []string{"driver.speed: a speed is one of three: rpm, a share of the rated one, or a sound level"}},
 		{"speed out of range", pump(func(p *Pump) { p.Speed, p.Rated = Speed{Rate: Some(501)}, Some(500) }), []string{"driver.speed: 501 is outside"}},
 		{"far above rated", pump(func(p *Pump) { p.Speed = Speed{Rate: Some(121)} }), []string{"driver.speed: it is more than 150 % of the rated speed"}},
 		{"as far as rated", pump(func(p *Pump) { p.Speed = Speed{Rate: Some(120)} }), nil},
@@ -62,15 +62,15 @@ func TestCheckParts(t *testing.T) {
 			s.Loops = append(s.Loops, Loop{Parts: []Part{{Kind: "pump", Pump: &Pump{Flow: Some(1e-4)}}}})
 		}, nil},
 
-		{"far above rated fans", front(func(r *Radiator) { r.Fans.Speed = Some(40) }), []string{"front.fans.speed: it is more than 150 %"}},
-		{"conductance and points", front(func(r *Radiator) { r.Conductance = Some(18) }), []string{"front: conductance holds whatever the fans do, points follow their speed"}},
+		{"far above rated fans", front(func(r *Radiator) { r.Fans.Speed = Speed{Rate: Some(40)} }), []string{"front.fans.speed: it is more than 150 %"}},
+		{"conductance and points", front(func(r *Radiator) { r.Conductance = Some(18) }), []string{"front: conductance holds whatever the fans do, so it leaves no room for points: keep it alone"}},
 		{"speeds fall", front(func(r *Radiator) { r.Points[1].Speed = Some(10) }), []string{"front.points[1].speed: points are listed by rising speed"}},
 		{"conductances fall", front(func(r *Radiator) { r.Points[2].Conductance = Some(20) }), []string{"front.points[2].conductance: the conductance does not fall with the speed"}},
 		{"no conductance", front(func(r *Radiator) { r.Points[0].Conductance = Some(0) }), []string{"front.points[0].conductance: 0 is outside"}},
 		{"half a pair", front(func(r *Radiator) { r.Points[0].Speed = Number{} }), []string{"front.points[0]: a point needs speed and conductance"}},
 		{"one pair", front(func(r *Radiator) { r.Points = r.Points[:1] }), nil},
 		{"neither", front(func(r *Radiator) { r.Points = nil }), nil},
-		{"no row of fans", front(func(r *Radiator) { r.Size = Some(0.25) }), []string{"front.size: a size is a multiple of 120 mm or of 140 mm, the length of a row of fans: nearest to this: 240 mm and 280 mm. Other faces come with core geometry"}},
+		{"no row of fans", front(func(r *Radiator) { r.Size = Some(0.25) }), []string{"front.size: a size is a multiple of 120 mm or of 140 mm, the length of a row of fans: nearest to this: 240 mm and 280 mm. Any other face is stated by core: {face: {width: 300 mm, height: 200 mm}}"}},
 		{"below the first", front(func(r *Radiator) { r.Size = Some(0.092) }), []string{"front.size: a size is a multiple of 120 mm or of 140 mm, the length of a row of fans: nearest to this: 120 mm."}},
 		{"above the last", front(func(r *Radiator) { r.Size = Some(1.45) }), []string{"front.size: a size is a multiple of 120 mm or of 140 mm, the length of a row of fans: nearest to this: 1440 mm."}},
 		{"five of them", front(func(r *Radiator) { r.Size = Some(0.6) }), nil},
@@ -112,7 +112,7 @@ func TestCheckParts(t *testing.T) {
 		{"circle through a branch", branches(func(p *Part) { p.Branches[1].Parts[0].Power = Power{Share: Some(1), Of: "block_2"} }), []string{"block_2.power: shares go round in a circle"}},
 
 		{"link without case", room(func(s *Scenario) { s.Case, s.Start = nil, Start{} }), []string{
-			"link_1.from: the file has no case: section, so there is no such node: add one, case: {capacity: 5 kJ/K}, or case: {} for",
+			"link_1.from: the file has no case: section, so there is no such node: add one, case: {volume: 40 L}, or case: {} for",
 			"link_2.to: the file has no case: section"}},
 		{"link without room", room(func(s *Scenario) { s.Room, s.Start = nil, Start{} }), []string{"link_1.to: the file has no room: section, so there is no such node: add one, room: {capacity: 300 kJ/K}"}},
 		{"start without room", room(func(s *Scenario) { s.Room, s.Links = nil, nil }), []string{"start.room: the file has no room: section"}},

@@ -9,6 +9,7 @@ const (
 	rising direction = iota
 	notFalling
 	falling
+	free // the second may do as it likes
 )
 
 // curve describes a list of points: the keys of both values, how the second

@@ -73,9 +73,10 @@ func (c *checker) namesOf(accept func(kind string) bool) []string {
 	return names
 }
 
-// hasPower reports whether a thing of the kind releases heat by itself.
+// hasPower reports whether a thing of the kind is a node that releases heat of
+// its own. A fan of the case is none: its heat goes with its air.
 func (c *checker) hasPower(kind string) bool {
-	return kind != "work" && kind != "link" && kind != "loop"
+	return kind != "work" && kind != "link" && kind != "loop" && kind != "fan"
 }
 
 func (c *checker) linkEnds() {
@@ -124,9 +125,10 @@ func (c *checker) node(path, node string, ambient bool) {
 	case root.isOptional(name) && known: // the name is a problem of its own
 	case root.isOptional(name):
 		f, _ := root.Field(name)
+		first := f.Section.Fields[0]
 		c.report(&Problem{Path: path, Given: TextValue(node), Text: fmt.Sprintf(
-			"the file has no %s: section, so there is no such node: add one, %s: {capacity: %s}, or %s: {} for the usual figures",
-			name, name, f.Section.Fields[0].Example, name)})
+			"the file has no %s: section, so there is no such node: add one, %s: {%s: %s}, or %s: {} for the usual figures",
+			name, name, first.Key, first.Example, name)})
 	case !known || !c.hasPower(kind):
 		if ambient {
 			here = append([]string{ambientNode}, here...)

@@ -9,7 +9,10 @@ import (
 // rules checks the keys that exclude or need one another.
 func (c *checker) rules() {
 	c.coolant()
+	c.schedule()
 	c.otherHeat()
+	c.caseFans()
+	c.breaths()
 	for i := range c.s.Chips {
 		chip := &c.s.Chips[i]
 		path := c.path(chip.Name, "chips", i)

@@ -11,23 +11,25 @@ func (c *checker) shares() {
 	refers := c.shareGraph()
 	done := map[string]bool{}
 	for _, it := range c.s.items() {
-		c.follow(refers, *it.name, nil, done)
+		circles(refers, *it.name, nil, done, func(circle []string) {
+			c.add(circle[0]+".power", "shares go round in a circle (%s): state one of them in W", strings.Join(circle, " of "))
+		})
 	}
 }
 
-// follow walks along shares from one name; trail holds the names passed. Each
-// circle is reported once, since a name that is done is not entered again.
-func (c *checker) follow(refers map[string][]string, name string, trail []string, done map[string]bool) {
+// circles follows references from one name; trail holds the names passed. Each
+// circle, which ends with the name it begins with, is reported once, since a
+// name that is done is not entered again.
+func circles(refers map[string][]string, name string, trail []string, done map[string]bool, report func(circle []string)) {
 	if i := slices.Index(trail, name); i >= 0 {
-		circle := append(slices.Clone(trail[i:]), name)
-		c.add(name+".power", "shares go round in a circle (%s): state one of them in W", strings.Join(circle, " of "))
+		report(append(slices.Clone(trail[i:]), name))
 		return
 	}
 	if done[name] {
 		return
 	}
 	for _, next := range refers[name] {
-		c.follow(refers, next, append(trail, name), done)
+		circles(refers, next, append(trail, name), done, report)
 	}
 	done[name] = true
 }

@@ -259,3 +259,32 @@ func (d Draft) lists() iter.Seq2[*Field, reflect.Value] {
 		}
 	}
 }
+
+// sections walks over the sections that are there and hold lists of things with
+// names: the case with its fans.
+func (d Draft) sections() iter.Seq2[*Field, Draft] {
+	return func(yield func(*Field, Draft) bool) {
+		if d.Parallel() {
+			return
+		}
+		for i := range d.Section.Fields {
+			f := &d.Section.Fields[i]
+			if f.Type != TypeSection || !f.Section.holdsNames() || f.optional && d.v.Field(f.index).IsNil() {
+				continue
+			}
+			if !yield(f, d.open(f.Section, d.v.Field(f.index))) {
+				return
+			}
+		}
+	}
+}
+
+// holdsNames reports whether the section has a list of things with names.
+func (s *Section) holdsNames() bool {
+	for _, f := range s.Fields {
+		if f.Type == TypeSections && f.Section.nameIndex >= 0 {
+			return true
+		}
+	}
+	return false
+}

@@ -17,6 +17,7 @@ type Field struct {
 	One       []string  // allowed words of a text; nil for any
 	Short     string    // key that may stand for the whole section
 	OwnShare  bool      // a power may be a share of the part's own power
+	ByLevel   bool      // a speed may be that of a sound level
 	Pair      bool      // each element of the list has two values and may be written as a pair
 	Example   string
 	Doc       string
@@ -161,6 +162,7 @@ func (known describer) field(key string, index int, member reflect.StructField) 
 		Max:       bound(tag, "max", math.Inf(1)),
 		Short:     tag.Get("short"),
 		OwnShare:  tag.Get("share") == "own",
+		ByLevel:   tag.Get("level") == "yes",
 		Pair:      tag.Get("pair") == "yes",
 		Example:   tag.Get("eg"),
 		Doc:       tag.Get("doc"),

@@ -73,6 +73,9 @@ func checkTags(t *testing.T, at string, s *Section, f Field) {
 			t.Errorf("%s: a pair has two numbers and an example", at)
 		}
 	}
+	if f.ByLevel && f.Type != TypeSpeed || f.OwnShare && f.Type != TypePower {
+		t.Errorf("%s: a %s can be no level and no share", at, f.Type)
+	}
 	if f.Section == nil && f.Example == "" {
 		t.Errorf("%s has no example", at)
 	}
@@ -91,6 +94,8 @@ func TestEveryMemberHasAKey(t *testing.T) {
 	for _, typ := range []reflect.Type{
 		reflect.TypeFor[Scenario](), reflect.TypeFor[Chip](), reflect.TypeFor[Part](), reflect.TypeFor[Radiator](),
 		reflect.TypeFor[Pump](), reflect.TypeFor[Fitting](), reflect.TypeFor[Block](), reflect.TypeFor[Fans](), reflect.TypeFor[Room](), reflect.TypeFor[Case](),
+		reflect.TypeFor[Ambient](), reflect.TypeFor[TimeTemperature](), reflect.TypeFor[Body](), reflect.TypeFor[Fan](), reflect.TypeFor[AirflowPressure](),
+		reflect.TypeFor[Core](), reflect.TypeFor[Face](), reflect.TypeFor[Breathes](),
 		reflect.TypeFor[Lump](), reflect.TypeFor[Link](), reflect.TypeFor[Work](), reflect.TypeFor[Solver](),
 	} {
 		for i := range typ.NumField() {

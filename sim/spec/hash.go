@@ -105,6 +105,9 @@ func hashValue(h hash.Hash, path string, v Value) {
 		if v.Speed.Share.Set {
 			fmt.Fprintf(h, "%s share %s\n", path, bits(v.Speed.Share.Value))
 		}
+		if v.Speed.Level.Set {
+			fmt.Fprintf(h, "%s level %s\n", path, bits(v.Speed.Level.Value))
+		}
 	}
 }
 

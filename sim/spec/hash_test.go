@@ -20,7 +20,8 @@ func TestHashGolden(t *testing.T) {
 	}{
 		"empty":       {&Scenario{}, "e2a6bd3031799213d7b538bc27e46c907d984e5f5f7132d997c1445e2f915c97"},
 		"workstation": {first, "d52612ec1496f084b92eeb78ce2b52f0dfe9e57e5227d4c61a6e0d7e153c8b2e"},
-		"rig":         {rig().Named(), "11c13d2f960d24aaa38fca19fffd8e8cabafe5ef963f4694de04e8b2e38924c3"},
+		"rig":         {rig().Named(), "42eaf7b54b0b9f99653ab55dbb621510e1af96d70fce402eccc3b49e340f5bf6"},
+		"tower":       {tower().Named(), "1c06d64a2ad17582f951de04f427a8fd5331f562bb358fa1bc4ff7e152f51d0b"},
 	} {
 		if got := Hash(c.s); got != c.want {
 			t.Errorf("%s: hash is %s, want %s", name, got, c.want)
@@ -31,7 +32,12 @@ func TestHashGolden(t *testing.T) {
 // TestHashSeesEverything: changing any field changes the hash, titles and
 // notes aside.
 func TestHashSeesEverything(t *testing.T) {
-	s := workstation().Named()
+	for _, s := range []*Scenario{workstation().Named(), rig().Named(), tower().Named()} {
+		hashSeesEverything(t, s)
+	}
+}
+
+func hashSeesEverything(t *testing.T, s *Scenario) {
 	seen := map[string]string{Hash(s): "the original"}
 	for f, v := range s.All() {
 		if f.Key == "name" || f.Key == KindKey || f.Path == "start" {

@@ -26,9 +26,12 @@ type Dimension string
 const (
 	None           Dimension = ""
 	Length         Dimension = "length"        // m
+	Area           Dimension = "area"          // m2
+	Angle          Dimension = "angle"         // rad
 	Volume         Dimension = "volume"        // m3
 	Mass           Dimension = "mass"          // kg
-	VolumeFlow     Dimension = "flow"          // m3/s
+	VolumeFlow     Dimension = "flow"          // m3/s, of coolant
+	Airflow        Dimension = "airflow"       // m3/s, of air
 	Pressure       Dimension = "pressure"      // Pa
 	PowerFlow      Dimension = "power"         // W
 	Resistance     Dimension = "resistance"    // K/W
@@ -48,6 +51,7 @@ const (
 	Count          Dimension = "count"         // whole number
 	Head           Dimension = "head"          // Pa; m is metres of water at 9806.65 Pa/m
 	Factor         Dimension = "factor"        // 1, a bare number
+	PerInch        Dimension = "per_inch"      // 1/(0.0254 m), a bare number of fins
 	Price          Dimension = "price"         // a bare number in any one currency
 )
 

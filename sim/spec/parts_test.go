@@ -205,7 +205,7 @@ func TestCloneOfBranches(t *testing.T) {
 	c.Loops[0].Parts[0].Pump.Curve[1].Head = Some(1)
 	c.Loops[0].Parts[2].Branches[0].Parts[1].Branches[1].Parts[0].Tube.Bore = Some(1)
 	c.Loops[0].Parts[2].Branches[1].Parts[0].Block.Drop[0].Drop = Some(1)
-	c.Case.Capacity = Some(1)
+	c.Case.Chassis.Capacity = Some(1)
 	if !reflect.DeepEqual(s, rig()) {
 		t.Error("changing the copy changed the original")
 	}

@@ -9,9 +9,9 @@ import (
 
 // A path is name(.key)* with [i] behind a key that is a list. Its first word
 // is a top-level key of the Scenario or the unique name of a chip, loop, part,
-// lump, link or work: front.conductance, render.steps[0].power, duration. A
-// part's kind-specific keys stand beside the common ones. Behind start stands
-// a node, which may contain dots: start.cpu.die.
+// lump, link, work or fan of the case: front.conductance, duration,
+// render.steps[0].power. A part's kind-specific keys stand beside the common
+// ones. Behind start stands a node, which may contain dots: start.cpu.die.
 
 // PathError tells that a path leads nowhere, and what may have been meant.
 type PathError struct {

@@ -189,6 +189,9 @@ func drawValue(t *rapid.T, f Field) Value {
 		}
 		return PowerValue(Power{Watts: Some(rapid.Float64Range(f.Min, f.Max).Draw(t, "watts"))})
 	case TypeSpeed:
+		if f.ByLevel && rapid.Bool().Draw(t, "level") {
+			return SpeedValue(Speed{Level: Some(rapid.Float64Range(leastLevel, mostLevel).Draw(t, "dBA"))})
+		}
 		if rapid.Bool().Draw(t, "share") {
 			return SpeedValue(Speed{Share: Some(rapid.Float64Range(0, maxSpeed).Draw(t, "ratio"))})
 		}
@@ -335,13 +338,16 @@ func FuzzPath(f *testing.F) {
 	for _, path := range []string{"", "[", "chips[99999999999999999999]", "start.", "start", "a.b[0]", "front.\x00", "loops[0].parts[0]"} {
 		f.Add(path)
 	}
-	r := rig().Named()
-	for field := range r.All() {
-		f.Add(field.Path)
+	r, w := rig().Named(), tower().Named()
+	for _, more := range []*Scenario{r, w} {
+		for field := range more.All() {
+			f.Add(field.Path)
+		}
 	}
 	f.Fuzz(func(t *testing.T, path string) {
 		fuzzPath(t, s, path)
 		fuzzPath(t, r, path)
+		fuzzPath(t, w, path)
 	})
 }
 

@@ -4,8 +4,8 @@ package spec
 type Scenario struct {
 	Title    string  `spec:"title" eg:"Office workstation" doc:"one line that names the scenario"`
 	Note     string  `spec:"note" eg:"measured in May" doc:"free text, carried along"`
-	Ambient  Ambient `spec:"ambient" short:"temperature" doc:"the room around the machine"`
-	Coolant  Coolant `spec:"coolant" short:"fluid" doc:"what fills the loop"`
+	Ambient  Ambient `spec:"ambient" short:"temperature" eg:"{temperature: 22 degC, humidity: 50 %}" doc:"the room around the machine"`
+	Coolant  Coolant `spec:"coolant" short:"fluid" eg:"{fluid: propylene glycol, volume_share: 20 %}" doc:"what fills the loop"`
 	Room     *Room   `spec:"room" doc:"a closed room that warms; its surroundings are then the ambient"`
 	Case     *Case   `spec:"case" doc:"air, boards and panels around the loop, as one mass"`
 	Chips    []Chip  `spec:"chips" doc:"heat sources with a die, a spreader and a block on top"`
@@ -16,14 +16,22 @@ type Scenario struct {
 	Start    Start   `spec:"start" one:"ambient|idle|level" eg:"level" doc:"temperatures at time zero"`
 	Duration Number  `spec:"duration" dim:"time" min:"1e-3" max:"3.6e7" eg:"80 min" doc:"length of the run; the end of the work if not stated"`
 	Record   Record  `spec:"record" doc:"what the trace keeps"`
-	Figures  Figures `spec:"figures" doc:"settings of the soak figures"`
+	Figures  Figures `spec:"figures" eg:"{tail: 100 s, coolant_at: [45 degC]}" doc:"settings of the soak figures"`
 	Solver   Solver  `spec:"solver" doc:"accuracy of the integration"`
 }
 
-// Ambient is the room: fixed in this version of the model.
+// Ambient is the room: at one temperature, or along a schedule.
 type Ambient struct {
-	Temperature Number `spec:"temperature" dim:"temperature" min:"233.15" max:"343.15" eg:"22 degC" doc:"air temperature of the room"`
-	Humidity    Number `spec:"humidity" dim:"ratio" min:"0.01" max:"1" eg:"50 %" doc:"relative humidity of the room, for the dew point"`
+	Temperature Number            `spec:"temperature" dim:"temperature" min:"233.15" max:"343.15" eg:"22 degC" doc:"air temperature of the room"`
+	Schedule    []TimeTemperature `spec:"schedule" pair:"yes" eg:"[[0 h, 22 degC], [3 h, 32 degC]]" doc:"air temperature of the room over time, straight between the points and held behind the last"`
+	Humidity    Number            `spec:"humidity" dim:"ratio" min:"0.01" max:"1" eg:"50 %" doc:"relative humidity of the room at its first temperature"`
+	Altitude    Number            `spec:"altitude" dim:"length" min:"-430" max:"5000" eg:"150 m" doc:"height above the sea; thin air carries less heat"`
+}
+
+// TimeTemperature is one point of a temperature over time.
+type TimeTemperature struct {
+	Time        Number `spec:"time" dim:"time" min:"0" max:"3.6e7" eg:"3 h" doc:"since the start of the run"`
+	Temperature Number `spec:"temperature" dim:"temperature" min:"233.15" max:"343.15" eg:"32 degC" doc:"air temperature at that time"`
 }
 
 // Room is a closed room as one mass of air and furnishings. Without it the
@@ -33,13 +41,48 @@ type Room struct {
 	Conductance Number `spec:"conductance" dim:"conductance" min:"0.1" max:"1e5" eg:"40 W/K" doc:"loss to its surroundings"`
 }
 
-// Case is the air, boards and panels around the loop. Without it the parts
-// stand in the room; an empty one is a case of the usual figures.
+// Case is what stands around the loop: its air, its boards, its panels. All
+// fans that blow into or out of it work against one pressure. Without it the
+// parts stand in the room; an empty one is a case of the usual figures.
 type Case struct {
-	Capacity    Number `spec:"capacity" dim:"capacity" min:"10" max:"1e6" eg:"5 kJ/K" doc:"heat capacity of air, boards and panels"`
-	Conductance Number `spec:"conductance" dim:"conductance" min:"0.01" max:"1000" eg:"5 W/K" doc:"from the case to the room, panels and air exchange together"`
+	Volume      Number `spec:"volume" dim:"volume" min:"1e-3" max:"2" eg:"40 L" doc:"inside of the case"`
+	Vents       Number `spec:"vents" dim:"area" min:"0" max:"2" eg:"100 cm2" doc:"open area without fans: slots, mesh, gaps"`
+	Fans        []Fan  `spec:"fans" eg:"[{name: rear, size: 140 mm, speed: 700 rpm, moves: out}]" doc:"fans of the case itself, those on radiators left out"`
 	OtherHeat   Power  `spec:"other_heat" dim:"power" min:"0" max:"5000" eg:"45 W" doc:"heat of everything in the case that the loop does not cool"`
 	Work        string `spec:"work" eg:"render" doc:"name of the work pattern the other heat follows"`
+	Boards      Body   `spec:"boards" doc:"boards and drives, which release the other heat, and their way to the air"`
+	Chassis     Body   `spec:"chassis" doc:"frame and panels, and their way to the air inside"`
+	Conductance Number `spec:"conductance" dim:"conductance" min:"0" max:"1000" eg:"5 W/K" doc:"from the panels to the room"`
+}
+
+// Body is metal that follows the air of the case.
+type Body struct {
+	Capacity    Number `spec:"capacity" dim:"capacity" min:"1" max:"1e6" eg:"4 kJ/K" doc:"heat capacity"`
+	Conductance Number `spec:"conductance" dim:"conductance" min:"0.01" max:"1000" eg:"6 W/K" doc:"between it and the air of the case"`
+}
+
+// Fan is one fan of the case, or several alike side by side.
+type Fan struct {
+	Name     string            `spec:"name" eg:"rear" doc:"unique name; made if not stated"`
+	Moves    string            `spec:"moves" one:"in|out" eg:"out" doc:"whether it blows into the case or out of it"`
+	Count    Number            `spec:"count" dim:"count" min:"1" max:"64" eg:"2" doc:"how many"`
+	Size     Number            `spec:"size" dim:"length" min:"0.03" max:"0.4" eg:"120 mm" doc:"edge of its frame"`
+	Speed    Speed             `spec:"speed" dim:"speed" min:"0" max:"500" level:"yes" eg:"700 rpm" doc:"speed it runs at, or the sound level of all of them to run at; the rated one if not stated"`
+	Airflow  Number            `spec:"airflow" dim:"airflow" min:"1e-5" max:"2" eg:"95 m3/h" doc:"free airflow of one at its rated speed"`
+	Pressure Number            `spec:"pressure" dim:"pressure" min:"0.1" max:"2000" eg:"1.9 mmH2O" doc:"pressure of one at no flow, at its rated speed"`
+	Points   []AirflowPressure `spec:"points" pair:"yes" eg:"[[0 m3/h, 20 Pa], [60 m3/h, 9 Pa], [95 m3/h, 0 Pa]]" doc:"pressure against airflow of one at its rated speed"`
+	Shape    Number            `spec:"shape" dim:"factor" min:"1" max:"4" eg:"1.2" doc:"exponent of the curve between shut-off pressure and free airflow; 1 is straight"`
+	Rated    Number            `spec:"rated" dim:"speed" min:"1" max:"500" eg:"1600 rpm" doc:"speed of the stated airflow, pressure, noise and power"`
+	Noise    Number            `spec:"noise" dim:"sound" min:"0" max:"120" eg:"28 dBA" doc:"sound level of one at its rated speed"`
+	Power    Number            `spec:"power" dim:"power" min:"0" max:"500" eg:"1.5 W" doc:"electrical power of one at its rated speed"`
+	Grille   string            `spec:"grille" one:"none|open mesh|punched sheet" eg:"open mesh" doc:"what its air passes at the wall of the case"`
+	Filter   string            `spec:"filter" one:"none|coarse|fine" eg:"coarse" doc:"dust filter before it"`
+}
+
+// AirflowPressure is one point of a fan's curve at its rated speed.
+type AirflowPressure struct {
+	Airflow  Number `spec:"airflow" dim:"airflow" min:"0" max:"2" eg:"60 m3/h" doc:"airflow"`
+	Pressure Number `spec:"pressure" dim:"pressure" min:"0" max:"2000" eg:"9 Pa" doc:"static pressure at that airflow"`
 }
 
 // Coolant names the fluid. A constant fluid needs Density and SpecificHeat and
@@ -131,14 +174,16 @@ type SpeedConductance struct {
 	Conductance Number `spec:"conductance" dim:"conductance" min:"0.01" max:"5000" eg:"18 W/K" doc:"heat per kelvin at that speed"`
 }
 
-// Speed is a rotation speed, or a share of the rated one.
+// Speed is a rotation speed, a share of the rated one, or the speed at which
+// all fans of a row together have a sound level.
 type Speed struct {
 	Rate  Number // 1/s
 	Share Number // 1
+	Level Number // dB(A)
 }
 
 // Set reports whether the speed was stated at all.
-func (s Speed) Set() bool { return s.Rate.Set || s.Share.Set }
+func (s Speed) Set() bool { return s.Rate.Set || s.Share.Set || s.Level.Set }
 
 // Pump moves the coolant: by a head curve at its speed, or at a stated flow.
 // Its power ends in the coolant.
@@ -182,29 +227,90 @@ type Block struct {
 	Drop            []FlowDrop `spec:"drop" pair:"yes" eg:"[[4 L/min, 12 kPa]]" doc:"pressure drop"`
 }
 
-// Radiator gives heat to the air by stated conductances.
+// Radiator gives heat to the air: by stated conductances, by the geometry of
+// its core and its fans, or by both, where the stated ones correct the core.
 type Radiator struct {
 	Class           string             `spec:"class" one:"slim|mid|thick|very thick" eg:"mid" doc:"kind of radiator by thickness, for what is not stated"`
-	Size            Number             `spec:"size" dim:"length" min:"0.08" max:"1.5" eg:"240 mm" doc:"length of its fan side, a multiple of 120 mm or 140 mm"`
-	Thickness       Number             `spec:"thickness" dim:"length" min:"0.01" max:"0.2" eg:"30 mm" doc:"depth of the core in the direction of the air"`
+	Size            Number             `spec:"size" dim:"length" min:"0.08" max:"1.5" eg:"240 mm" doc:"length of its fan side, a multiple of 120 mm or 140 mm; core.face states any other"`
+	Thickness       Number             `spec:"thickness" dim:"length" min:"0.005" max:"0.2" eg:"30 mm" doc:"depth in the direction of the air; short for core.thickness"`
+	FinsPerInch     Number             `spec:"fins_per_inch" dim:"per_inch" min:"3" max:"60" eg:"16" doc:"fins along an inch of tube; short for core.fins_per_inch"`
+	Core            Core               `spec:"core" doc:"geometry of tubes and fins"`
 	Conductance     Number             `spec:"conductance" dim:"conductance" min:"0.01" max:"5000" eg:"18 W/K" doc:"heat per kelvin between coolant and entering air, whatever the fans do"`
 	Points          []SpeedConductance `spec:"points" pair:"yes" eg:"[[750 rpm, 13 W/K], [1300 rpm, 21 W/K]]" doc:"that conductance against fan speed"`
 	Per             string             `spec:"per" one:"inlet|mean" eg:"inlet" doc:"which coolant temperature the conductance refers to"`
 	TestFlow        Number             `spec:"test_flow" dim:"flow" min:"1e-6" max:"0.002" eg:"4 L/min" doc:"coolant flow at which the conductance was measured"`
 	Fans            Fans               `spec:"fans" short:"speed" doc:"the fans on it"`
+	Mount           string             `spec:"mount" one:"bottom|top|front|rear|outside" eg:"front" doc:"where it hangs: bottom and front draw air from the room into the case, top and rear blow air of the case out, outside does neither"`
+	Breathes        Breathes           `spec:"breathes" short:"from" eg:"{from: room, share: 70 %, rest: case}" doc:"where its air comes from, instead of what mount says"`
+	Exhausts        string             `spec:"exhausts" one:"room|case" eg:"case" doc:"where its air goes, instead of what mount says"`
+	Recirculation   Number             `spec:"recirculation" dim:"ratio" min:"0" max:"0.9" eg:"10 %" doc:"share of the entering air that is its own exhaust"`
+	Grille          string             `spec:"grille" one:"none|open mesh|punched sheet" eg:"open mesh" doc:"what its air passes at the wall of the case"`
+	Filter          string             `spec:"filter" one:"none|coarse|fine" eg:"coarse" doc:"dust filter before it"`
+	Gap             Number             `spec:"gap" dim:"length" min:"0" max:"0.2" eg:"15 mm" doc:"shroud between fans and core"`
+	Covered         Number             `spec:"covered" dim:"ratio" min:"0.3" max:"1" eg:"90 %" doc:"share of the face that the fans blow on"`
+	Blocked         Number             `spec:"blocked" dim:"ratio" min:"0" max:"0.95" eg:"10 %" doc:"share of the face that dust has closed"`
+	CoreFactor      Number             `spec:"core_factor" dim:"factor" min:"0.2" max:"5" eg:"1.1" doc:"true conductance between metal and air over what the laws of its core give"`
+	AirflowFactor   Number             `spec:"airflow_factor" dim:"factor" min:"0.2" max:"5" eg:"0.9" doc:"true airflow over what fans and resistances give"`
 	FilmConductance Number             `spec:"film_conductance" dim:"conductance" min:"0.1" max:"50000" eg:"250 W/K" doc:"coolant to metal, at test_flow"`
 	MetalCapacity   Number             `spec:"metal_capacity" dim:"capacity" min:"1" max:"1e6" eg:"300 J/K" doc:"heat capacity of tubes, fins and tanks"`
 	Material        string             `spec:"material" one:"copper and brass|aluminium" eg:"copper and brass" doc:"what it is made of"`
 	Drop            []FlowDrop         `spec:"drop" pair:"yes" eg:"[[4 L/min, 2.5 kPa]]" doc:"pressure drop of the coolant"`
+	Clearance       Number             `spec:"clearance" dim:"length" min:"0.01" max:"2" eg:"60 mm" doc:"room there is for core and fans together"`
 	Cells           Number             `spec:"cells" dim:"count" min:"1" max:"64" eg:"4" doc:"mixed coolant cells in flow order"`
+}
+
+// Core is the geometry of a radiator: flat tubes along its width with fins
+// between them.
+type Core struct {
+	Face          Face   `spec:"face" doc:"finned face; that of size if not stated"`
+	Thickness     Number `spec:"thickness" dim:"length" min:"0.005" max:"0.2" eg:"28 mm" doc:"depth in the direction of the air"`
+	Depth         Number `spec:"depth" dim:"length" min:"0.004" max:"0.2" eg:"24 mm" doc:"of fins and tubes alone, without what the frame stands over them"`
+	FinsPerInch   Number `spec:"fins_per_inch" dim:"per_inch" min:"3" max:"60" eg:"14" doc:"fins along an inch of tube, each leg of a corrugation counted"`
+	Fins          string `spec:"fins" one:"plain|louvred|strip" eg:"plain" doc:"kind of fin"`
+	FinThickness  Number `spec:"fin_thickness" dim:"length" min:"1e-5" max:"1e-3" eg:"0.05 mm" doc:"thickness of the fin's sheet"`
+	FinMaterial   string `spec:"fin_material" one:"copper|aluminium|brass" eg:"copper" doc:"what the fins are made of"`
+	TubePitch     Number `spec:"tube_pitch" dim:"length" min:"0.002" max:"0.05" eg:"10 mm" doc:"from tube to tube across the face"`
+	TubeThickness Number `spec:"tube_thickness" dim:"length" min:"0.0008" max:"0.02" eg:"2 mm" doc:"outside, across the face"`
+	TubeWall      Number `spec:"tube_wall" dim:"length" min:"5e-5" max:"0.003" eg:"0.2 mm" doc:"thickness of the tubes' sheet"`
+	Rows          Number `spec:"rows" dim:"count" min:"1" max:"8" eg:"1" doc:"rows of tubes behind one another in the direction of the air"`
+	Passes        Number `spec:"passes" dim:"count" min:"1" max:"16" eg:"2" doc:"ways of the coolant one after the other, side by side in the face"`
+	TankLength    Number `spec:"tank_length" dim:"length" min:"0.001" max:"0.2" eg:"6 mm" doc:"inside of each of the two tanks, along the tubes"`
+	LouvrePitch   Number `spec:"louvre_pitch" dim:"length" min:"0.0003" max:"0.01" eg:"1.2 mm" doc:"of louvred fins, from louvre to louvre"`
+	LouvreLength  Number `spec:"louvre_length" dim:"length" min:"0.001" max:"0.05" eg:"6.5 mm" doc:"of louvred fins, across the air"`
+	LouvreAngle   Number `spec:"louvre_angle" dim:"angle" min:"0.05235987755982989" max:"1.0471975511965979" eg:"27 deg" doc:"of louvred fins, against the air"`
+	StripLength   Number `spec:"strip_length" dim:"length" min:"0.0005" max:"0.05" eg:"3 mm" doc:"of strip fins, along the air"`
+}
+
+// Face is the finned face of a core.
+type Face struct {
+	Width  Number `spec:"width" dim:"length" min:"0.03" max:"3" eg:"420 mm" doc:"along the tubes"`
+	Height Number `spec:"height" dim:"length" min:"0.03" max:"3" eg:"140 mm" doc:"across the tubes"`
+}
+
+// Breathes is where a radiator's air comes from: room, case, or the exhaust of
+// another radiator by its name. With a share the rest comes from elsewhere.
+type Breathes struct {
+	From  string `spec:"from" eg:"room" doc:"room, case, or the name of a radiator whose exhaust it breathes"`
+	Share Number `spec:"share" dim:"ratio" min:"0" max:"1" eg:"70 %" doc:"part of the air that comes from there"`
+	Rest  string `spec:"rest" eg:"case" doc:"where the remaining air comes from, as under from"`
 }
 
 // Fans is the row of fans on a radiator.
 type Fans struct {
-	Count   Number `spec:"count" dim:"count" min:"1" max:"64" eg:"2" doc:"how many"`
-	Speed   Number `spec:"speed" dim:"speed" min:"0" max:"500" eg:"1050 rpm" doc:"speed they run at; 0 rpm when they stand"`
-	Airflow Number `spec:"airflow" dim:"flow" min:"1e-5" max:"2" eg:"95 m3/h" doc:"free airflow of one at its rated speed"`
-	Rated   Number `spec:"rated" dim:"speed" min:"1" max:"500" eg:"1600 rpm" doc:"speed of the stated airflow"`
+	Count       Number            `spec:"count" dim:"count" min:"1" max:"64" eg:"2" doc:"how many side by side; as many again behind the core with push-pull"`
+	Size        Number            `spec:"size" dim:"length" min:"0.03" max:"0.4" eg:"120 mm" doc:"edge of the frame"`
+	Speed       Speed             `spec:"speed" dim:"speed" min:"0" max:"500" level:"yes" eg:"1050 rpm" doc:"speed they run at, or the sound level of all of them to run at; 0 rpm when they stand"`
+	Airflow     Number            `spec:"airflow" dim:"airflow" min:"1e-5" max:"2" eg:"95 m3/h" doc:"free airflow of one at its rated speed"`
+	Pressure    Number            `spec:"pressure" dim:"pressure" min:"0.1" max:"2000" eg:"1.9 mmH2O" doc:"pressure of one at no flow, at its rated speed"`
+	Points      []AirflowPressure `spec:"points" pair:"yes" eg:"[[0 m3/h, 20 Pa], [60 m3/h, 9 Pa], [95 m3/h, 0 Pa]]" doc:"pressure against airflow of one at its rated speed"`
+	Shape       Number            `spec:"shape" dim:"factor" min:"1" max:"4" eg:"1.2" doc:"exponent of the curve between shut-off pressure and free airflow; 1 is straight"`
+	Rated       Number            `spec:"rated" dim:"speed" min:"1" max:"500" eg:"1600 rpm" doc:"speed of the stated airflow, pressure, noise and power"`
+	Noise       Number            `spec:"noise" dim:"sound" min:"0" max:"120" eg:"30 dBA" doc:"sound level of one at its rated speed"`
+	Power       Number            `spec:"power" dim:"power" min:"0" max:"500" eg:"1.5 W" doc:"electrical power of one at its rated speed"`
+	Arrangement string            `spec:"arrangement" one:"push|pull|push-pull" eg:"push-pull" doc:"before the core, behind it, or both"`
+	Stop        Number            `spec:"stop" dim:"speed" min:"0" max:"100" eg:"250 rpm" doc:"slowest speed; asked for less they stand"`
+	Failed      Number            `spec:"failed" dim:"count" min:"0" max:"64" eg:"1" doc:"how many of them stand whatever they are asked for; air is blown back through them"`
+	Depth       Number            `spec:"depth" dim:"length" min:"0.005" max:"0.1" eg:"25 mm" doc:"of the frame, for the space they take"`
 }
 
 // Reservoir is a mixed volume of coolant.

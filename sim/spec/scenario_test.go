@@ -39,7 +39,7 @@ func rig() *Scenario {
 	pump := &Pump{Curve: []FlowHead{{Some(0), Some(35000)}, {Some(1e-4), Some(25000)}, {Some(2.5e-4), Some(0)}}, Rated: Some(80), Speed: Speed{Share: Some(0.6)}}
 	front := &Radiator{
 		Class: "slim", Size: Some(0.28), Points: []SpeedConductance{{Some(12.5), Some(13)}, {Some(20), Some(21)}, {Some(30), Some(21)}},
-		Fans: Fans{Count: Some(2), Speed: Some(17.5), Rated: Some(25)}, Drop: []FlowDrop{{Some(6e-5), Some(2500)}},
+		Fans: Fans{Count: Some(2), Speed: Speed{Rate: Some(17.5)}, Rated: Some(25)}, Drop: []FlowDrop{{Some(6e-5), Some(2500)}},
 	}
 	block := func(chip string) Part {
 		return Part{Kind: "block", Block: &Block{Cools: chip, PlateMass: Some(0.18), Drop: []FlowDrop{{Some(3e-5), Some(4000)}, {Some(6e-5), Some(12000)}}}}
@@ -48,7 +48,7 @@ func rig() *Scenario {
 	inner := Part{Branches: []Branch{{Parts: []Part{block("cpu")}}, {Parts: []Part{clonePart(tube)}}}}
 	return &Scenario{
 		Room:  &Room{},
-		Case:  &Case{Capacity: Some(5000), OtherHeat: Power{Share: Some(0.12), Of: "cpu"}},
+		Case:  &Case{Chassis: Body{Capacity: Some(5000)}, OtherHeat: Power{Share: Some(0.12), Of: "cpu"}},
 		Chips: []Chip{{Name: "cpu", Class: "desktop with spreader", Power: Power{Watts: Some(160)}}, {Name: "gpu", Power: Power{Watts: Some(300)}}},
 		Loops: []Loop{{Name: "main", Parts: []Part{
 			{Kind: "pump", Name: "driver", Pump: pump, Price: Some(90)},

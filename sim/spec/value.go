@@ -112,13 +112,15 @@ func (p Power) String() string {
 	return "unset"
 }
 
-// String writes the speed in 1/s, or as a ratio of the rated one.
+// String writes the speed in 1/s, as a ratio of the rated one, or as a level.
 func (s Speed) String() string {
 	switch {
 	case s.Rate.Set:
 		return fmt.Sprintf("%v 1/s", s.Rate.Value)
 	case s.Share.Set:
 		return fmt.Sprintf("%v of rated", s.Share.Value)
+	case s.Level.Set:
+		return fmt.Sprintf("at %v dBA", s.Level.Value)
 	}
 	return "unset"
 }

@@ -2,6 +2,7 @@ package networktest
 
 import (
 	"fmt"
+	"slices"
 
 	"soakledger/sim/fluid"
 	"soakledger/sim/network"
@@ -22,6 +23,12 @@ type Case struct {
 	Laws       []Law
 	Flows      []Flow
 	Curves     []Curve
+
+	Passes     []Pass
+	AirStreams []AirStream
+	Fans       []Fan // sources after Sources
+
+	Auxiliaries []Auxiliary
 
 	Inputs       network.Inputs
 	Temperatures []float64 // K, one a lump
@@ -84,6 +91,64 @@ type Curve struct {
 	Path    network.Path
 }
 
+// Pass is air over metal, see network.AirPass.
+type Pass struct {
+	From, To      []AirShare
+	Recirculation float64
+	OneWay        bool
+	Ties          []Tie
+}
+
+// AirShare is a share of air of a node or, if Exhaust, of the place behind a pass.
+type AirShare struct {
+	Node    network.Node
+	Exhaust bool
+	Pass    network.Pass
+	Share   float64
+}
+
+// Tie is a conductance between metal and a pass's air: a share of a quantity, or
+// without one G (W/K).
+type Tie struct {
+	Metal   network.Node
+	G       float64
+	Follows bool
+	Circuit network.Circuit
+	Value   int
+	Share   float64
+}
+
+// AirStream is a stream of air between two nodes.
+type AirStream struct {
+	From, To network.Node
+	Path     network.Path
+}
+
+// Fan is a source that heats the air of a pass, before or behind its core, or
+// of a stream.
+type Fan struct {
+	InStream bool
+	Stream   network.Stream
+	Pass     network.Pass
+	Behind   bool
+}
+
+// Auxiliary is a state that follows, with the time constant Tau (s), the sum of
+// its signals: temperatures, or powers if OfPower. Value is what it is.
+type Auxiliary struct {
+	Tau, Value float64
+	OfPower    bool
+	Signals    []Signal
+}
+
+// Signal is Weight times the temperature of a spot (a node, an inlet or an
+// outlet), or the power of a source.
+type Signal struct {
+	Weight float64
+	Spot   Spot
+	Source network.Source
+}
+
 // Heat returns the heat (W) and its slope (W/K) at a difference d (K).
 func (c Curve) Heat(d float64) (q, slope float64) {
 	return d * (c.G + c.Cube*d*d), c.G + 3*c.Cube*d*d
@@ -120,9 +185,11 @@ func (c *Case) Build() *network.Network {
 	for k, lumps := range c.Sources {
 		b.Source(fmt.Sprintf("source %d", k), lumps...)
 	}
+	c.breathe(b)
 	for k, l := range c.Leaks {
 		b.Leak(fmt.Sprintf("leak %d", k), l.Lump, l.Power, l.At, l.Growth, l.Linear)
 	}
+	c.sense(b)
 	n, err := b.Build()
 	if err != nil {
 		panic(err)
@@ -147,12 +214,108 @@ func (c *Case) follow(b *network.Builder) {
 	}
 }
 
+// breathe adds passes and streams of air, and the sources that heat them.
+func (c *Case) breathe(b *network.Builder) {
+	for k, p := range c.Passes {
+		pass := b.AirPass(PassName(k), network.AirPass{
+			From: shares(p.From), To: shares(p.To), Recirculation: p.Recirculation, OneWay: p.OneWay,
+		})
+		for _, t := range p.Ties {
+			if t.Follows {
+				b.AirConductOf(t.Metal, pass, t.Circuit, t.Value, t.Share)
+			} else {
+				b.AirConduct(t.Metal, pass, t.G)
+			}
+		}
+	}
+	for _, s := range c.AirStreams {
+		b.AirStream(s.From, s.To, s.Path)
+	}
+	for k, f := range c.Fans {
+		name := fmt.Sprintf("fan %d", k)
+		if f.InStream {
+			b.SourceIntoStream(name, f.Stream)
+		} else {
+			b.SourceInto(name, f.Pass, f.Behind)
+		}
+	}
+}
+
+func shares(list []AirShare) (all []network.AirShare) {
+	for _, s := range list {
+		if s.Exhaust {
+			all = append(all, network.ExhaustOf(s.Pass, s.Share))
+		} else {
+			all = append(all, network.AirOf(s.Node, s.Share))
+		}
+	}
+	return all
+}
+
+// PassName is the name of pass k, and of the path that counts the energy of its
+// air at boundaries.
+func PassName(k int) string { return fmt.Sprintf("pass %d", k) }
+
+// PassPath returns the number of the path of pass k, and whether it has one.
+// Those of the passes follow the others.
+func (c *Case) PassPath(k int) (network.Path, bool) {
+	path, own := network.Path(c.Paths), false
+	for _, p := range c.Passes[:k+1] {
+		own = slices.ContainsFunc(append(slices.Clone(p.From), p.To...), func(s AirShare) bool { return !s.Exhaust && s.Node < 0 })
+		if own {
+			path++
+		}
+	}
+	return path - 1, own
+}
+
+// AllPaths returns the number of paths, with those of the passes.
+func (c *Case) AllPaths() int {
+	count := c.Paths
+	for k := range c.Passes {
+		if _, own := c.PassPath(k); own {
+			count++
+		}
+	}
+	return count
+}
+
 // BuildWithState returns the network and its state at the case's temperatures,
 // with all quadratures at zero.
 func (c *Case) BuildWithState() (*network.Network, []float64) {
-	n, y := c.Build(), make([]float64, len(c.Lumps)+c.Paths+len(c.Leaks))
+	n, y := c.Build(), make([]float64, c.States()+c.AllPaths()+len(c.Leaks))
 	n.States(c.Temperatures, y[:len(c.Lumps)])
+	for k, a := range c.Auxiliaries {
+		y[len(c.Lumps)+k] = a.Value
+	}
 	return n, y
+}
+
+// States returns the number of lumps and auxiliary states.
+func (c *Case) States() int { return len(c.Lumps) + len(c.Auxiliaries) }
+
+// sense adds auxiliary states.
+func (c *Case) sense(b *network.Builder) {
+	for k, a := range c.Auxiliaries {
+		var signals []network.Signal
+		for _, s := range a.Signals {
+			switch pass := network.Pass(s.Spot.Pass); {
+			case a.OfPower:
+				signals = append(signals, network.PowerOf(s.Source, s.Weight))
+			case s.Spot.At == AtInlet:
+				signals = append(signals, network.InletOf(pass, s.Weight))
+			case s.Spot.At == AtOutlet:
+				signals = append(signals, network.OutletOf(pass, s.Weight))
+			default:
+				signals = append(signals, network.TemperatureOf(s.Spot.Node, s.Weight))
+			}
+		}
+		if a.OfPower {
+			b.Average(fmt.Sprintf("average %d", k), a.Tau, signals...)
+		} else {
+			b.Lag(fmt.Sprintf("lag %d", k), a.Tau, signals...)
+		}
+	}
 }
 
 // add appends a lump at temperature t (K).

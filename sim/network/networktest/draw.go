@@ -15,8 +15,10 @@ import (
 // circuits and sources.
 type Kinds struct {
 	Leaks  bool // powers that depend on temperature, exponential and linear
-	Moving bool // boundaries that change with time
+	Moving bool // boundaries and powers that change with time
 	Laws   bool // circuits that follow operations, at work and at rest, and curves
+	Air    bool // passes and streams of air, and sources in it
+	Aux    bool // auxiliary states
 	Tied   bool // every lump has a good conductance to a boundary, and leaks are too small to run away
 }
 
@@ -25,7 +27,8 @@ type Kinds struct {
 // two among them, some with zero conductance; circuits that run in rings or
 // from boundary to boundary, some of which part and join again, some at rest;
 // sources on one or several lumps, several on the same. All lumps are between
-// 275 and 365 K.
+// 275 and 365 K. CheckAir finds nothing wrong with the
+// air but, in some cases, that it is overdrawn.
 func Draw(t *rapid.T, kinds Kinds) *Case {
 	d := drawer{t: t, c: &Case{Coolant: drawCoolant(t), Paths: rapid.IntRange(1, 3).Draw(t, "paths")}}
 	for range rapid.IntRange(1, 10).Draw(t, "lumps") {
@@ -47,14 +50,25 @@ func Draw(t *rapid.T, kinds Kinds) *Case {
 	for range rapid.IntRange(0, 4).Draw(t, "sources") {
 		d.source()
 	}
+	if kinds.Air {
+		d.air()
+	}
 	if kinds.Leaks {
 		for range rapid.IntRange(0, 3).Draw(t, "leaks") {
 			d.leak(kinds.Tied)
 		}
 	}
+	if kinds.Aux {
+		for range rapid.IntRange(0, 3).Draw(t, "auxiliaries") {
+			d.auxiliary()
+		}
+	}
 	if kinds.Moving {
 		for k := range d.c.Inputs.Slope {
 			d.c.Inputs.Slope[k] = d.float("slope", -0.02, 0.02)
+		}
+		for range d.c.Inputs.Power {
+			d.c.Inputs.PowerSlope = append(d.c.Inputs.PowerSlope, d.float("ramp", -0.1, 0.1))
 		}
 		d.c.Inputs.Since = d.float("since", -100, 100)
 	}
@@ -216,4 +230,29 @@ func (d *drawer) leak(small bool) {
 		Growth: d.float("growth", -0.01, 0.02),
 		Linear: rapid.Bool().Draw(d.t, "linear"),
 	})
+}
+
+// auxiliary draws a lag of nodes and of passes that have air, or an average.
+func (d *drawer) auxiliary() {
+	a := Auxiliary{Tau: d.size("tau", 0.5, 500), Value: d.float("value", 0, 400)}
+	a.OfPower = len(d.c.Inputs.Power) > 0 && rapid.Bool().Draw(d.t, "of power")
+	for range rapid.IntRange(1, 3).Draw(d.t, "signals") {
+		s := Signal{Weight: d.float("weight", -2, 2)}
+		switch {
+		case a.OfPower:
+			s.Source = network.Source(rapid.IntRange(0, len(d.c.Inputs.Power)-1).Draw(d.t, "source"))
+		case len(d.c.Passes) > 0 && rapid.Bool().Draw(d.t, "of air"):
+			s.Spot = Spot{AtInlet, 0, rapid.IntRange(0, len(d.c.Passes)-1).Draw(d.t, "pass")}
+			if rapid.Bool().Draw(d.t, "at outlet") {
+				s.Spot.At = AtOutlet
+			}
+			if d.c.Inputs.Air[s.Spot.Pass].Rate == 0 {
+				s.Spot = Spot{Node: d.node()}
+			}
+		default:
+			s.Spot.Node = d.node()
+		}
+		a.Signals = append(a.Signals, s)
+	}
+	d.c.Auxiliaries = append(d.c.Auxiliaries, a)
 }

@@ -38,7 +38,7 @@ func Loop16() *Case {
 	}
 	c.Leaks = []Leak{{die, 20, 333.15, 0.015, false}, {die2, 30, 333.15, 0.015, false}}
 	c.Sources = [][]network.Node{{die}, {die2}, {reservoir}}
-	c.Inputs = network.Inputs{Power: []float64{250, 180, 8}, MassFlow: []float64{0.04786}, Temperature: []float64{298.15}, Slope: []float64{0}}
+	c.Inputs = network.Inputs{Power: []float64{250, 180, 8}, PowerSlope: []float64{0, 0, 0}, MassFlow: []float64{0.04786}, Temperature: []float64{298.15}, Slope: []float64{0}}
 	return c
 }
 
@@ -70,6 +70,37 @@ func Operated16() *Case {
 	}
 	c.Conducts = rest
 	c.Operations = []Operation{{Reference: 13, Low: low, High: high, Operation: quantities}}
+	return c
+}
+
+// Aired16 returns the machine of Operated16 whose radiator breathes ambient
+// air, 60 W/K of it, half of it for each cell's metal, and blows it into the
+// case, from where it leaves by a vent; a second core of one metal lump, that
+// of plate2, breathes a third of the exhaust, and a tenth of its own. A fan
+// heats the air before the radiator.
+func Aired16() *Case {
+	c := Operated16()
+	const metal1, metal2, air, plate2 network.Node = 11, 12, 14, 6
+	front := Pass{From: []AirShare{{Node: Ambient, Share: 1}}, To: []AirShare{{Node: air, Share: 1}}}
+	var rest []Law
+	for _, l := range c.Laws {
+		if l.A == metal1 || l.A == metal2 {
+			front.Ties = append(front.Ties, Tie{Metal: l.A, Follows: true, Value: l.Value, Share: 1})
+		} else {
+			rest = append(rest, l)
+		}
+	}
+	c.Laws = rest
+	rear := Pass{
+		From: []AirShare{{Exhaust: true, Pass: 0, Share: 1}}, To: []AirShare{{Node: air, Share: 1}}, Recirculation: 0.1,
+		Ties: []Tie{{Metal: plate2, G: 4}},
+	}
+	c.Passes = []Pass{front, rear}
+	c.AirStreams = []AirStream{{From: air, To: Ambient, Path: 1}}
+	c.Fans = []Fan{{Pass: 0}}
+	c.Inputs.Power, c.Inputs.PowerSlope = append(c.Inputs.Power, 3), append(c.Inputs.PowerSlope, 0)
+	c.Inputs.Air = []network.AirFlow{{Rate: 60, Forced: 1}, {Rate: 20 / 0.9, Forced: 1}}
+	c.Inputs.Stream = []float64{60}
 	return c
 }
 

@@ -1,0 +1,211 @@
+package study
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"soakledger/sim"
+	"soakledger/sim/assemble"
+	"soakledger/sim/metric"
+	"soakledger/sim/spec"
+)
+
+// variations is one scenario with each of its assumed figures at both ends.
+type variations struct {
+	stated *spec.Scenario
+	base   *sim.Levels
+	at     float64 // s
+	varied []figure
+	paths  []string        // of the subject and the other watched nodes
+	levels []metric.Figure // K, theirs
+
+	// changes are the results, two a varied figure, low end first; each has one
+	// change a path.
+	changes [][]metric.Figure
+}
+
+// figure is an assumed one that is varied.
+type figure struct {
+	spec.Assumed
+	field spec.Field
+	in    *spec.Scenario // where it is set
+}
+
+// The ends of a range.
+const (
+	low = iota
+	high
+	ends
+)
+
+// roomPath leads to the figure that is no part of a band.
+const roomPath = "ambient.temperature"
+
+// newVariations finds the level to be sure of and the figures to vary.
+func newVariations(s *spec.Scenario, at float64) (*variations, error) {
+	base, err := sim.LevelsOf(s, at)
+	if err != nil {
+		return nil, fmt.Errorf("study: there is no level to be sure of: %w", err)
+	}
+	if beyond := base.Beyond(); beyond != "" {
+		return nil, fmt.Errorf("study: the level is none to be sure of: %s", beyond)
+	}
+	v := &variations{stated: s, base: base, at: at, levels: levelsOf(base)}
+	for _, n := range watched(base.Plan) {
+		v.paths = append(v.paths, n.Path)
+	}
+	if subject := v.levels[0]; !subject.OK() {
+		return nil, fmt.Errorf("study: %s has no level to be sure of: %s", v.paths[0], subject.Why)
+	}
+	for _, a := range base.Plan.Assumed {
+		if !counts(a) {
+			continue
+		}
+		f, err := v.place(a)
+		if err != nil {
+			return nil, fmt.Errorf("study: looking for an assumed figure: %w", err)
+		}
+		v.varied = append(v.varied, f)
+	}
+	v.changes = make([][]metric.Figure, ends*len(v.varied))
+	return v, nil
+}
+
+// watched returns the subject and the other watched nodes.
+func watched(p *assemble.Plan) []assemble.Node {
+	return append([]assemble.Node{p.Subject}, p.Watched()...)
+}
+
+// levelsOf returns the levels of the watched nodes.
+func levelsOf(l *sim.Levels) []metric.Figure {
+	var all []metric.Figure
+	for _, n := range watched(l.Plan) {
+		all = append(all, l.Of(n))
+	}
+	return all
+}
+
+// counts reports whether an assumed figure has a range that may move a level.
+func counts(a spec.Assumed) bool {
+	if a.Text != "" || !(a.Low < a.High) || a.Path == roomPath {
+		return false
+	}
+	switch a.Dimension {
+	case spec.HeatCapacity, spec.Mass, spec.Time, spec.Price:
+		return false // what is stored, and how fast, settles nothing
+	}
+	return true
+}
+
+// compute finds the changes, on several workers. Each result has a place of its
+// own, so that their order does not matter.
+func (v *variations) compute(ctx context.Context, workers int) error {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(workers, len(v.changes)) {
+		all.Go(func() {
+			for ctx.Err() == nil {
+				i := int(next.Add(1)) - 1
+				if i >= len(v.changes) {
+					return
+				}
+				v.changes[i] = v.change(i/ends, i%ends)
+			}
+		})
+	}
+	all.Wait()
+	if err := ctx.Err(); err != nil {
+		return fmt.Errorf("study: varying the assumed figures: %w", err)
+	}
+	return nil
+}
+
+// change returns how the levels move with figure i at an end of its range.
+func (v *variations) change(i, end int) []metric.Figure {
+	changes := make([]metric.Figure, len(v.paths))
+	levels, err := v.variation(v.varied[i], end)
+	for k := range changes {
+		if err != nil {
+			changes[k] = metric.Missing(err.Error())
+			continue
+		}
+		changes[k] = levels[k].Minus(v.levels[k].Value)
+	}
+	return changes
+}
+
+// variation returns the levels with one figure at an end of its range.
+func (v *variations) variation(f figure, end int) ([]metric.Figure, error) {
+	s, err := v.with(f, [ends]float64{f.Low, f.High}[end])
+	if err != nil {
+		return nil, fmt.Errorf("setting the end of the range: %w", err)
+	}
+	l, err := sim.LevelsOf(s, v.at)
+	if err != nil {
+		return nil, err
+	}
+	if beyond := l.Beyond(); beyond != "" {
+		return nil, errors.New(beyond)
+	}
+	return levelsOf(l), nil
+}
+
+// place finds where an assumed figure is set: in the scenario as stated, so that
+// what is derived from it follows. An element of a list that is not stated
+// exists only in the completed scenario; nothing else is derived from those.
+func (v *variations) place(a spec.Assumed) (figure, error) {
+	f := figure{Assumed: a, in: v.stated}
+	var err error
+	if f.field, err = f.in.FieldAt(a.Path); err == nil {
+		return f, nil
+	}
+	f.in = v.base.Plan.Scenario
+	f.field, err = f.in.FieldAt(a.Path)
+	return f, err
+}
+
+// with returns the scenario with a figure set to x. The completed scenario is
+// not checked: it states beside its source what follows from it.
+func (v *variations) with(f figure, x float64) (*spec.Scenario, error) {
+	s, err := f.in.With(f.Path, value(f.field, f.Dimension, x))
+	if err != nil {
+		return nil, err
+	}
+	if f.in == v.stated {
+		if problems := spec.Check(s); len(problems) > 0 {
+			return nil, problems[0]
+		}
+	}
+	return s, nil
+}
+
+// value writes a number as what a field holds. A speed is assumed as a rate or
+// as a share of the rated one.
+func value(f spec.Field, d spec.Dimension, x float64) spec.Value {
+	if f.Type == spec.TypeSpeed && d == spec.Ratio {
+		return spec.SpeedValue(spec.Speed{Share: spec.Some(x)})
+	}
+	return spec.NumberValue(x)
+}
+
+// terms returns the varied figures with their changes.
+func (v *variations) terms() []Term {
+	all := make([]Term, len(v.varied))
+	for i, f := range v.varied {
+		at := func(k int) Change {
+			return Change{AtLow: v.changes[ends*i+low][k], AtHigh: v.changes[ends*i+high][k]}
+		}
+		all[i] = Term{Assumed: f.Assumed, Change: at(0)}
+		for k := range v.paths[1:] {
+			all[i].Nodes = append(all[i].Nodes, at(k+1))
+		}
+	}
+	return all
+}

@@ -1,0 +1,149 @@
+package study
+
+import (
+	"math"
+	"testing"
+
+	"soakledger/scenarios"
+	"soakledger/sim"
+	"soakledger/sim/spec"
+)
+
+// shipped hands every shipped scenario to a test, with its figures to vary.
+func shipped(t *testing.T, test func(t *testing.T, v *variations)) {
+	for _, e := range scenarios.Shipped() {
+		t.Run(e.Name, func(t *testing.T) {
+			doc, err := scenarios.Load(e.Name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			v, err := newVariations(doc.Scenario.Named(), 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			test(t, v)
+		})
+	}
+}
+
+// moved returns how far the watched levels move with a figure set to x, K.
+func moved(t *testing.T, v *variations, f figure, x float64) float64 {
+	t.Helper()
+	s, err := v.with(f, x)
+	if err != nil {
+		t.Fatalf("%s: %v", f.Path, err)
+	}
+	l, err := sim.LevelsOf(s, v.at)
+	if err != nil {
+		t.Fatalf("%s: %v", f.Path, err)
+	}
+	most := 0.0
+	for k, level := range levelsOf(l) {
+		most = max(most, math.Abs(level.Value-v.levels[k].Value))
+	}
+	return most
+}
+
+// Stating an assumed figure as it was assumed changes nothing, so that what a
+// variation does is the figure's own doing.
+func TestStatingWhatIsAssumed(t *testing.T) {
+	derived := 0
+	shipped(t, func(t *testing.T, v *variations) {
+		for _, f := range v.varied {
+			if f.in != v.stated {
+				derived++
+			}
+			if d := moved(t, v, f, f.Value); !(d <= 1e-6) {
+				t.Errorf("stating %s moves a level by %g K", f.Path, d)
+			}
+		}
+	})
+	if derived == 0 {
+		t.Error("no figure stands in the completed scenario alone")
+	}
+}
+
+// A value that no scenario may state, as a whole or by itself, is refused.
+func TestUnsound(t *testing.T) {
+	doc, err := scenarios.Load("workstation")
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := newVariations(doc.Scenario.Named(), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := v.place(spec.Assumed{Path: "front.size", Dimension: spec.Length})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []float64{0.25, 9} { // no row of fans, no such radiator
+		if _, err := v.with(f, x); err == nil {
+			t.Errorf("a size of %g m passes", x)
+		}
+	}
+	if _, err := v.place(spec.Assumed{Path: "front.colour"}); err == nil {
+		t.Error("a colour is varied")
+	}
+}
+
+// What is left out for its dimension moves no level.
+func TestLeftOut(t *testing.T) {
+	count := 0
+	shipped(t, func(t *testing.T, v *variations) {
+		for _, a := range v.base.Plan.Assumed {
+			if a.Text != "" || counts(a) || a.Path == roomPath {
+				continue
+			}
+			count++
+			f, err := v.place(a)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, x := range []float64{a.Low, a.High} {
+				if d := moved(t, v, f, x); !(d <= 1e-6) {
+					t.Errorf("%s at %g moves a level by %g K", a.Path, x, d)
+				}
+			}
+		}
+	})
+	if count == 0 {
+		t.Error("nothing is left out")
+	}
+}
+
+// A share of the rated speed is a share, a rate is a rate.
+func TestValueOfASpeed(t *testing.T) {
+	speed := spec.Field{Type: spec.TypeSpeed}
+	if got := value(speed, spec.Ratio, 0.6); got != spec.SpeedValue(spec.Speed{Share: spec.Some(0.6)}) {
+		t.Errorf("a share is %v", got)
+	}
+	if got := value(speed, spec.RotationSpeed, 20); got != spec.NumberValue(20) {
+		t.Errorf("a rate is %v", got)
+	}
+	if got := value(spec.Field{Type: spec.TypeNumber}, spec.Ratio, 0.6); got != spec.NumberValue(0.6) {
+		t.Errorf("a ratio is %v", got)
+	}
+}
+
+// What is worth varying is a number with a range.
+func TestCounts(t *testing.T) {
+	for _, c := range []struct {
+		a    spec.Assumed
+		want bool
+	}{
+		{spec.Assumed{Path: "room.conductance", Low: 1, High: 2, Dimension: spec.Conductance}, true},
+		{spec.Assumed{Path: "tank.volume", Low: 1, High: 2, Dimension: spec.Volume}, true},
+		{spec.Assumed{Path: "room.conductance", Low: 2, High: 2, Dimension: spec.Conductance}, false},
+		{spec.Assumed{Path: "ambient.temperature", Low: 290, High: 300, Dimension: spec.Temperature}, false},
+		{spec.Assumed{Path: "cpu.class", Text: "workstation"}, false},
+		{spec.Assumed{Path: "room.capacity", Low: 1, High: 2, Dimension: spec.HeatCapacity}, false},
+		{spec.Assumed{Path: "x.empty", Low: 1, High: 2, Dimension: spec.Mass}, false},
+		{spec.Assumed{Path: "x.lag", Low: 1, High: 2, Dimension: spec.Time}, false},
+		{spec.Assumed{Path: "x.price", Low: 1, High: 2, Dimension: spec.Price}, false},
+	} {
+		if got := counts(c.a); got != c.want {
+			t.Errorf("counts(%+v) is %v", c.a, got)
+		}
+	}
+}
