@@ -50,7 +50,7 @@ func (s *Simulation) Step() (ended bool, err error) {
 		s.it.Jump()
 	case t >= s.heldUntil:
 		s.setInputs(t)
-		s.it.Kink()
+		s.it.Jump() // what follows bends otherwise: a long step across would be a bad guess
 	}
 	return s.status != Running, nil
 }

@@ -65,11 +65,11 @@ func (f *finder) againstBand(a AirWay, r *spec.Radiator) {
 	sections := width * height / section
 	one := part.SectionConductance(a.Speed, 0.120)
 	switch per := a.Conductance / sections; {
-	case per < 0.6*one.Low:
-		f.add(a.Name+".core", "%s in all is %s for 120 mm of it, well below the %s of an open bench at %s; grilles, filters, weak fans and a case take that much at most",
+	case per < one.Low:
+		f.add(a.Name+".core", "%s in all is %s for 120 mm of it, below the %s from small cases with grilles to open benches at %s; check the figures of fans and core, filters and vents",
 			trade(a.Conductance, spec.Conductance), trade(per, spec.Conductance), tradeRange(one.Low, one.High, spec.Conductance), trade(a.Speed, spec.RotationSpeed))
-	case per > one.High*1.05:
-		f.add(a.Name+".core", "%s in all is %s for 120 mm of it, above the %s of an open bench at %s; check the figures of fans and core",
+	case per > one.High:
+		f.add(a.Name+".core", "%s in all is %s for 120 mm of it, above the %s of radiators at %s; check the figures of fans and core",
 			trade(a.Conductance, spec.Conductance), trade(per, spec.Conductance), tradeRange(one.Low, one.High, spec.Conductance), trade(a.Speed, spec.RotationSpeed))
 	}
 }

@@ -151,7 +151,7 @@ func (f *finder) band(p *spec.Part, path string, stated, speed float64) bool {
 	if g <= usual.High*(1+1e-9) {
 		return false
 	}
-	f.add(path, "%s at %s is above the %s that %s of radiator usually carry on an open bench (in a small case with grilles it is well below that); check W/K against W per 10 K, and per: inlet or mean",
+	f.add(path, "%s at %s is above the %s that %s of radiator usually carry, from small cases with grilles to open benches; check W/K against W per 10 K, and per: inlet or mean",
 		trade(stated, spec.Conductance), trade(speed, spec.RotationSpeed), tradeRange(usual.Low, usual.High, spec.Conductance), trade(r.Size.Value, spec.Length))
 	return true
 }

@@ -166,10 +166,6 @@ func (it *Integrator) Jump() {
 	it.h = it.restartSize
 }
 
-// Kink says that derivatives of f have changed discontinuously, but f itself has not: what was
-// remembered of f is dropped, and the size of steps goes on.
-func (it *Integrator) Kink() { it.fresh = false }
-
 // SetState replaces all n+m values at the present time, then acts as Jump. y is copied.
 func (it *Integrator) SetState(y []float64) {
 	if len(y) != it.n+it.m {

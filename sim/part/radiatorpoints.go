@@ -171,16 +171,17 @@ func (r Rating) CheckAir(airRate float64) error {
 }
 
 // sectionBand is the conductance of a section of 120 mm, coolant inlet over
-// entering air, at 3 to 5 L/min: fans push, clean fins, in the open.
-var sectionBand = [...]struct{ rpm, low, high float64 }{
-	{500, 4, 6}, {750, 6, 9}, {1000, 8, 11}, {1300, 10, 14}, {1850, 14, 19}, {2500, 18, 25},
+// entering air, at 3 to 5 L/min with clean fins: usual and high in the open, low
+// in a small case with grilles, where half of it may be left.
+var sectionBand = [...]struct{ rpm, low, usual, high float64 }{
+	{500, 2.5, 5, 6}, {750, 3.5, 7.5, 9}, {1000, 4.5, 9.5, 11}, {1300, 5.5, 12, 14}, {1850, 8, 16.5, 19}, {2500, 10, 21.5, 25},
 }
 
 // SectionConductance returns the usual conductance (W/K per inlet) of a
 // radiator section of the given edge (m) at a fan speed (revolutions per
-// second), for a radiator of which nothing else is known. The band is that of
-// an open bench, wide enough for all thicknesses and fins; a small case with
-// grilles sits well below it. Between the speeds of the band figures follow
+// second), for a radiator of which nothing else is known. The band is wide enough
+// for all thicknesses and fins: its upper half is that of an open bench, its lower
+// that of small cases with grilles. Between the speeds of the band figures follow
 // power laws, outside it a power of 0.7, which goes to zero at rest; see
 // SectionPassive. A section of 140 mm has more by its area.
 func SectionConductance(speed, edge float64) Default {
@@ -201,5 +202,5 @@ func SectionConductance(speed, edge float64) Default {
 		}
 		return area * x * math.Pow(y/x, math.Log(rpm/a.rpm)/math.Log(b.rpm/a.rpm))
 	}
-	return Default{between((a.low+a.high)/2, (b.low+b.high)/2), between(a.low, b.low), between(a.high, b.high), spec.Conductance, practice}
+	return Default{between(a.usual, b.usual), between(a.low, b.low), between(a.high, b.high), spec.Conductance, practice}
 }
