@@ -289,3 +289,33 @@ func TestWhereTheFansHeatGoes(t *testing.T) {
 		}
 	}
 }
+
+// Points within the usual band that usual fans would not bring the air for raise
+// the airflow that was assumed, and say so; a stated airflow they do not.
+func TestPointsAskForMoreAir(t *testing.T) {
+	with := func(change func(f *spec.Fans)) (*assemble.Plan, error) {
+		s := bare()
+		r := part(s, "front").Radiator
+		r.Conductance, r.Size, r.Points = spec.Number{}, spec.Some(0.24), points(750, 17, 1300, 24)
+		r.Fans.Speed = turns(750)
+		change(&r.Fans)
+		return assemble.Build(s)
+	}
+	p, err := with(func(*spec.Fans) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Warnings) == 0 || !strings.Contains(p.Warnings[0], "front.points: they ask for more air than usual fans of that size bring") {
+		t.Errorf("warnings: %q", p.Warnings)
+	}
+	f := part(p.Scenario, "front").Radiator.AirflowFactor.Value
+	if !(f > 1.05 && f < 2) {
+		t.Errorf("airflow_factor is %g", f)
+	}
+	if g := p.Air[0].Conductance; math.Abs(g-17) > 0.02 { // at the test flow, but in the room's air and not the bench's
+		t.Errorf("%g W/K at a point of 17 W/K", g)
+	}
+	if _, err := with(func(f *spec.Fans) { f.Airflow, f.Rated = spec.Some(60.0/3600), spec.Some(25) }); err == nil {
+		t.Error("a stated airflow was raised")
+	}
+}

@@ -66,11 +66,11 @@ func (b *assembler) airWays() {
 	if b.problems != nil {
 		return
 	}
-	b.stack()
-	b.solveAir()
 	for _, w := range b.flows.list {
 		b.core(w)
 	}
+	b.stack()
+	b.solveAir()
 	if b.problems == nil {
 		b.airPasses()
 	}
@@ -301,6 +301,9 @@ func (b *assembler) core(w *airWay) {
 	w.still = still
 	if len(r.Points) > 0 {
 		factor, err := b.measuredCore(w)
+		if err != nil && b.filledIn(w.part.Name+".fans.airflow") {
+			factor, err = b.moreAir(w)
+		}
 		if err != nil {
 			b.problems.add(w.part.Name+".points", "%s, and the figures of the core; the airflow of its fans%s", plain(err), b.orAssumed(w.part.Name+".fans.airflow"))
 			return
@@ -313,6 +316,30 @@ func (b *assembler) core(w *airWay) {
 			b.plan.Warnings = append(b.plan.Warnings, beyondPoints(w.part))
 		}
 	}
+}
+
+// moreAir raises the airflow of fans of which none is stated until the measured
+// points can be, and says so: what was measured tells more than what was assumed.
+func (b *assembler) moreAir(w *airWay) (factor part.CoreFactor, err error) {
+	r, path := w.part.Radiator, w.part.Name+".airflow_factor"
+	const most, step = 2.0, 0.1
+	stated := r.AirflowFactor.Value
+	for more := 1 + step; more <= most; more += step {
+		r.AirflowFactor = spec.Some(more * stated)
+		if factor, err = b.measuredCore(w); err != nil {
+			continue
+		}
+		b.plan.Warnings = append(b.plan.Warnings, fmt.Sprintf(
+			"%s.points: they ask for more air than usual fans of that size bring, so %.2g times as much is taken; state airflow and pressure of the fans", w.part.Name, more))
+		for i := range b.plan.Assumed {
+			if a := &b.plan.Assumed[i]; a.Path == path {
+				a.Value, a.Low, a.High = more*a.Value, more*a.Low, more*a.High
+			}
+		}
+		return factor, nil
+	}
+	r.AirflowFactor = spec.Some(stated)
+	return b.measuredCore(w)
 }
 
 // orAssumed says that a figure was not stated.
