@@ -1,9 +1,6 @@
 package network
 
-// passLink is the working data of a pass. One whose air comes from a single node
-// and goes back there as it is, with nobody else in between, takes the heat of its
-// metal to that node whatever its rate: its ties are then laws, and no more is to be
-// done in F (plain).
+// passLink is the working data of a pass; see airplain.go for a plain one.
 type passLink struct {
 	name          string
 	from, to      []airEnd
@@ -12,7 +9,8 @@ type passLink struct {
 	oneWay        bool
 	ties          []airTie
 	plain         bool
-	firstLaw      int // of its ties among the laws, if it is plain
+	firstLaw      int   // of its ties among the laws, if it is plain
+	inlet         int32 // node of the air at its inlet, if it is plain
 	airRates
 	airColumns
 }
@@ -121,6 +119,9 @@ func (l *airLink) downstream() *airEnd {
 func (n *Network) addAir(b *Builder) {
 	for i := range b.passes {
 		n.passes = append(n.passes, n.newPass(&b.passes[i]))
+		if b.plain(&b.passes[i]) {
+			n.layPlain(i, b.rises(&b.passes[i]))
+		}
 	}
 	for _, s := range b.airStreams {
 		n.airStreams = append(n.airStreams, airLink{from: n.newAirEnd(s.from, s.path, 1), to: n.newAirEnd(s.to, s.path, 1)})
@@ -135,7 +136,7 @@ func (n *Network) addAir(b *Builder) {
 	}
 }
 
-// newPass copies a pass; the ties of a plain one become laws.
+// newPass copies a pass.
 func (n *Network) newPass(s *passOf) passLink {
 	p := passLink{name: s.name, recirculation: s.Recirculation, oneWay: s.OneWay}
 	for _, from := range s.From {
@@ -148,8 +149,6 @@ func (n *Network) newPass(s *passOf) passLink {
 	for _, to := range s.To {
 		p.to = append(p.to, n.newAirEnd(to.node, s.path, to.share))
 	}
-	p.plain = len(p.exhausts) == 0 && len(p.from) == 1 && len(p.to) == 1 && p.from[0].node == p.to[0].node &&
-		p.recirculation == 0 && !s.heated && !s.breathed && !s.sensed
 	for _, t := range s.ties {
 		// A constant is a share of the last quantity, which is 1, and follows nothing:
 		// its own lump as well as any.
@@ -159,13 +158,6 @@ func (n *Network) newPass(s *passOf) passLink {
 			tie.value, tie.reference = int32(o.first+t.value), o.reference
 		}
 		p.ties = append(p.ties, tie)
-	}
-	if p.plain {
-		p.firstLaw = len(n.laws)
-		for _, t := range p.ties {
-			end := &p.from[0]
-			n.laws = append(n.laws, lawLink{pair: pair{a: t.metal, b: end.node, row: end.row}, value: t.value, reference: t.reference, share: t.share})
-		}
 	}
 	return p
 }
@@ -237,16 +229,5 @@ func (n *Network) spreadAir(flows []AirFlow) {
 				n.passes[x.pass].out += x.share * p.fresh
 			}
 		}
-	}
-}
-
-// setPlain lets the laws of a plain pass carry heat while it has air.
-func (n *Network) setPlain(p *passLink) {
-	for i, t := range p.ties {
-		share := t.share
-		if p.rate == 0 {
-			share = 0
-		}
-		n.laws[p.firstLaw+i].share = share
 	}
 }

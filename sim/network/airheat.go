@@ -132,4 +132,5 @@ func (n *Network) evaluateFans(t float64) {
 	for k := range n.fanNow {
 		n.fanNow[k] = airHeat{n.fan[k].before + since*n.fanSlope[k].before, n.fan[k].behind + since*n.fanSlope[k].behind}
 	}
+	n.evaluateRises()
 }

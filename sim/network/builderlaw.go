@@ -286,9 +286,7 @@ func (n *Network) addLaws(b *Builder) {
 	n.quantity[quantities] = 1 // of constants
 	for _, l := range b.laws {
 		o := n.operatedBy(l.circuit)
-		n.laws = append(n.laws, lawLink{
-			pair: n.newPair(l.a, l.b, l.path), value: int32(o.first + l.value), reference: o.reference, share: l.share,
-		})
+		n.addLaw(lawLink{pair: n.newPair(l.a, l.b, l.path), value: int32(o.first + l.value), reference: o.reference}, l.share)
 	}
 	n.stated = len(n.laws)
 	for _, f := range b.flows {
@@ -303,7 +301,7 @@ func (n *Network) addLaws(b *Builder) {
 // newPair numbers the ends of a link from a lump to a lump or a boundary.
 func (n *Network) newPair(a, b Node, path Path) pair {
 	if k, out := b.boundary(); out {
-		return pair{a: int32(a), b: int32(len(n.names) + k), row: int32(n.pathRow(int32(path)))}
+		return pair{a: int32(a), b: int32(len(n.names) + k), row: int32(n.pathRow(int32(path))), col: noColumn}
 	}
-	return pair{a: int32(a), b: int32(b), row: int32(b)}
+	return pair{a: int32(a), b: int32(b), row: int32(b), col: int32(b)}
 }

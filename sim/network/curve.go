@@ -9,8 +9,8 @@ import (
 // such as a wall's loss to still air: cubics between knots that lie closest
 // around zero, where natural convection bends most, and straight lines beyond.
 type curve struct {
-	cubic []cubic            // by interval of curveGrid
-	piece [curvePieces]piece // the same, over the difference itself, for F
+	cubic []cubic                // by interval of curveGrid
+	piece [curvePieces + 2]piece // a line, the same over the difference itself, and another line: for F
 }
 
 // piece is a cubic over the distance from where it begins.
@@ -35,11 +35,13 @@ var curveGrid = func() grid {
 	return newGrid(-curveEnd, curveCell, widths)
 }()
 
-// curvePiece is the interval of every cell, as curveGrid has it.
-var curvePiece = func() (all [curveCells]uint8) {
+// curvePiece is the piece of every cell of curveGrid, and of one more at either end, for
+// what lies beyond.
+var curvePiece = func() (all [curveCells + 2]uint8) {
 	for cell, k := range curveGrid.index {
-		all[cell] = uint8(k)
+		all[cell+1] = uint8(k + 1)
 	}
+	all[curveCells+1] = curvePieces + 1
 	return all
 }()
 
@@ -52,6 +54,7 @@ func newCurve(heat func(difference float64) (q, slope float64)) (*curve, error) 
 	c := new(curve)
 	begin := curveGrid.knot(0)
 	q0, d0 := heat(begin)
+	c.piece[0] = piece{begin: begin, c0: q0, c1: d0}
 	for k := range curveGrid.intervals() {
 		end := curveGrid.knot(k + 1)
 		q1, d1 := heat(end)
@@ -64,28 +67,20 @@ func newCurve(heat func(difference float64) (q, slope float64)) (*curve, error) 
 		}
 		c.cubic = append(c.cubic, p)
 		r := 1 / (end - begin)
-		c.piece[k] = piece{begin, p[0], p[1] * r, p[2] * r * r, p[3] * r * r * r}
+		c.piece[k+1] = piece{begin, p[0], p[1] * r, p[2] * r * r, p[3] * r * r * r}
 		begin, q0, d0 = end, q1, d1
 	}
+	c.piece[curvePieces+1] = piece{begin: begin, c0: q0, c1: d0}
 	return c, nil
 }
 
-// heat returns the heat at a difference (K), W.
+// heat returns the heat at a difference (K), below 1e15 in size, W. It is small enough to be
+// compiled into its caller.
 func (c *curve) heat(difference float64) float64 {
-	place := (difference + curveEnd) * (1 / curveCell)
-	if !(place >= 0 && place < curveCells) {
-		return c.beyond(difference)
-	}
-	p := &c.piece[curvePiece[int(place)]]
+	cell := int((difference + (curveEnd + curveCell)) * (1 / curveCell))
+	p := &c.piece[curvePiece[min(max(cell, 0), curveCells+1)]]
 	x := difference - p.begin
 	return p.c0 + x*(p.c1+x*(p.c2+x*p.c3))
-}
-
-// beyond returns the heat on the straight lines beyond the knots.
-func (c *curve) beyond(difference float64) float64 {
-	k, u := curveGrid.locate(difference)
-	past := math.Abs(difference) - curveEnd
-	return c.cubic[k].at(u) + c.slope(difference)*math.Copysign(past, difference)
 }
 
 // slope returns its slope, W/K.

@@ -55,7 +55,7 @@ func (n *Network) describeLaws(d *Description) {
 	for i := range n.laws[:n.stated] {
 		l := &n.laws[i]
 		circuit, value := n.quantityOf(l.value)
-		d.Laws = append(d.Laws, LawDescription{n.names[l.a], n.nodeName(l.b), circuit, value, l.share})
+		d.Laws = append(d.Laws, LawDescription{n.names[l.a], n.nodeName(l.b), circuit, value, n.lawful.share[i]})
 	}
 	for _, s := range n.flows {
 		circuit, value := n.quantityOf(s.value)

@@ -232,7 +232,7 @@ func clearRows(rates []float64, rows []int32) {
 func (n *Network) addByQuantity(quantity, y, rates []float64) {
 	for i := range n.laws {
 		l := &n.laws[i]
-		q := l.share * quantity[l.value] * (n.nodes[l.a] - n.nodes[l.b])
+		q := n.lawful.share[i] * quantity[l.value] * (n.nodes[l.a] - n.nodes[l.b])
 		rates[l.a] -= q
 		rates[l.row] += q
 	}

@@ -79,6 +79,7 @@ func (n *Network) SetInputs(in Inputs) {
 	n.setFlows()
 	n.evaluateBoundaries(in.Since)
 	n.evaluateFans(in.Since)
+	n.driftInlets()
 }
 
 func isNotZero(x float64) bool { return x != 0 }
@@ -129,14 +130,18 @@ func (n *Network) spread(powers, rows []float64, fan []airHeat) {
 }
 
 // spreadFan puts a power into the air of a pass or, if there is none, to where
-// the pass would breathe.
+// the pass would breathe. From a plain pass it gets there in any case.
 func (n *Network) spreadFan(s *sourceOf, power float64, rows []float64, fan []airHeat) {
 	p := &n.passes[s.pass]
 	switch {
-	case p.rate > 0 && s.into == intoPass:
+	case p.rate == 0:
+	case s.into == intoPass:
 		fan[s.pass].before += power
-	case p.rate > 0:
+	default:
 		fan[s.pass].behind += power
+	}
+	switch {
+	case p.rate > 0 && !p.plain:
 	case p.backward:
 		addShares(p.to, power, rows)
 	default:
@@ -166,6 +171,7 @@ func (n *Network) setFlows() {
 			links[i].carry = links[i].share * n.in.MassFlow[links[i].circuit] * n.c0
 		}
 	}
+	n.setChains()
 	n.fillSteady()
 }
 

@@ -21,8 +21,9 @@ func (n *Network) markLaws(mark func(row int, col int32)) {
 // markPair marks the structural nonzeros of a link between two nodes.
 func (n *Network) markPair(p *pair, mark func(row int, col int32)) {
 	mark(int(p.row), p.a)
-	if int(p.b) < len(n.names) {
-		mark(int(p.a), p.b)
+	if p.col != noColumn {
+		mark(int(p.a), p.col)
+		mark(int(p.row), p.col)
 	}
 }
 
@@ -47,8 +48,8 @@ func (n *Network) placeLaws() {
 func (n *Network) placePair(p *pair) {
 	p.aa, p.ra = n.diagonal(p.a), n.entry(int(p.row), p.a)
 	p.ab, p.rb = p.aa, p.ra
-	if int(p.b) < len(n.names) {
-		p.ab, p.rb = n.entry(int(p.a), p.b), n.diagonal(p.b)
+	if p.col != noColumn {
+		p.ab, p.rb = n.entry(int(p.a), p.col), n.entry(int(p.row), p.col)
 	}
 }
 
@@ -56,9 +57,9 @@ func (n *Network) placePair(p *pair) {
 // curves to the Jacobian. All must be up to date at the state and the time.
 func (n *Network) addLawDerivatives(state, jac []float64) {
 	for i := range n.laws {
-		l := &n.laws[i]
-		n.addPair(&l.pair, l.share*n.quantity[l.value], jac)
-		byRef := l.share * n.growth[l.value] * (n.nodes[l.a] - n.nodes[l.b]) * n.slope[l.reference]
+		l, share := &n.laws[i], n.lawful.share[i]
+		n.addPair(&l.pair, share*n.quantity[l.value], jac)
+		byRef := share * n.growth[l.value] * (n.nodes[l.a] - n.nodes[l.b]) * n.slope[l.reference]
 		jac[l.aRef] -= byRef * n.perRow[l.a]
 		jac[l.rowRef] += byRef * n.perRow[l.row]
 	}
@@ -78,7 +79,8 @@ func (n *Network) addLawDerivatives(state, jac []float64) {
 }
 
 // addPair adds the derivatives of a conductance g (W/K) between two nodes. The
-// slope of a boundary is zero, so it adds nothing where it has no entry.
+// slope of what depends on no lump is zero, so it adds nothing where it has no
+// entry.
 func (n *Network) addPair(p *pair, g float64, jac []float64) {
 	da, db := g*n.slope[p.a], g*n.slope[p.b]
 	jac[p.aa] -= da * n.perRow[p.a]

@@ -31,7 +31,9 @@ type Network struct {
 	scale    *fluid.Inverse // temperature of coolant over its state
 	c0       float64        // J/(kg K), specific heat in states
 
-	inner    innerLinks  // conductances between two lumps
+	inner    innerLinks // conductances between two lumps
+	aside    innerLinks // those that are not part of chains
+	chains   []chain
 	outer    []outerLink // conductances to a boundary
 	cells    []int32     // lumps that hold coolant
 	rings    []ringLink
@@ -45,7 +47,9 @@ type Network struct {
 	lawOperation []*operated
 	lawNames     []string
 	laws         []lawLink
-	stated       int // laws before those of plain passes
+	lawful       lawColumns // the same, for F
+	stated       int        // laws before those of plain passes
+	rises        []riseLink // of those
 	flows        []flowLink
 	curves       []curveLink
 
@@ -84,8 +88,8 @@ type Network struct {
 	perRow      []float64 // what a row's heat is multiplied by: K/J of a lump, 1 of a quadrature
 	invCapacity []float64 // K/J, by lump: the beginning of perRow
 	state       []float64 // last evaluated, by lump
-	nodes       []float64 // K, of the lumps there and of the boundaries at the time last evaluated
-	temp, fixed []float64 // its two parts
+	nodes       []float64 // K, of the lumps there, then of the boundaries and the inlets of plain passes at the time last evaluated
+	temp, fixed []float64 // its first two parts
 	slope       []float64 // derivative of nodes with respect to the lump's own state; 0 of boundaries
 	drift       []float64 // derivative of nodes with respect to time at a given state, K/s: 0 of lumps
 	quantity    []float64 // of all operations, at the state last evaluated; the last is 1
@@ -95,7 +99,7 @@ type Network struct {
 }
 
 // innerLinks are constant conductances g (W/K) between lumps a and b, one an
-// index. They are the largest part of F, and faster to go through as columns.
+// index. F is faster to go through them as columns.
 type innerLinks struct {
 	a, b []uint32
 	g    []float64
@@ -143,15 +147,15 @@ type leakLink struct {
 // newNetwork copies a checked builder into working form.
 func newNetwork(b *Builder) *Network {
 	lumps, states := len(b.lumps), len(b.lumps)+len(b.auxiliaries)
-	rows := states + len(b.paths) + len(b.leaks)
+	rows, nodes := states+len(b.paths)+len(b.leaks), lumps+len(b.boundaries)+b.countRises()
 	n := &Network{
 		states: states, capacity: make([]float64, states), mass: make([]float64, states),
 		sources: b.sources, boundaries: b.boundaries, circuits: b.circuits, paths: b.paths, coolant: b.coolant,
-		perRow: slices.Repeat([]float64{1}, rows), state: make([]float64, lumps), nodes: make([]float64, lumps+len(b.boundaries)),
-		slope: make([]float64, lumps+len(b.boundaries)), drift: make([]float64, lumps+len(b.boundaries)),
+		perRow: slices.Repeat([]float64{1}, rows), state: make([]float64, lumps), nodes: make([]float64, nodes),
+		slope: make([]float64, nodes), drift: make([]float64, nodes),
 		sourceHeat: make([]float64, rows), heatSlope: make([]float64, rows), group: make([]int32, lumps+1+2*len(b.passes)),
 	}
-	n.invCapacity, n.temp, n.fixed = n.perRow[:lumps], n.nodes[:lumps], n.nodes[lumps:]
+	n.invCapacity, n.temp, n.fixed = n.perRow[:lumps], n.nodes[:lumps], n.nodes[lumps:lumps+len(b.boundaries)]
 	if n.coolant != nil {
 		n.scale, n.c0 = n.coolant.Scaled(reference)
 	}
@@ -174,6 +178,7 @@ func newNetwork(b *Builder) *Network {
 	}
 	n.addLaws(b)
 	n.addAir(b)
+	n.addChains()
 	n.addAuxiliaries(b)
 	n.addDrives(b)
 	n.in = n.NewInputs()

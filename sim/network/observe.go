@@ -14,7 +14,7 @@ func (n *Network) Bring(t float64, y []float64) {
 func (n *Network) Air(p Pass) (inlet, outlet, heat float64) {
 	l := &n.passes[p]
 	if l.plain {
-		inlet = n.nodes[l.from[0].node]
+		inlet = n.nodes[l.inlet]
 	} else {
 		b := &n.breaths[p]
 		inlet, outlet = b.inlet+n.airRest, b.outlet+n.airRest
@@ -28,7 +28,7 @@ func (n *Network) Air(p Pass) (inlet, outlet, heat float64) {
 	if l.plain {
 		outlet = inlet
 		if l.rate > 0 {
-			outlet += heat / l.rate
+			outlet += (heat + n.fanNow[p].behind) / l.rate
 		}
 	}
 	return inlet, outlet, heat

@@ -29,12 +29,16 @@ func (n *Network) F(t float64, y, dydt []float64) {
 		n.evaluateFans(t)
 		n.addRamps(t, dydt)
 	}
+	n.warmInlets()
 	temp := n.temp[:len(state)]
-	n.inner.conduct(temp, heat)
+	n.aside.conduct(temp, heat)
 	conductOuter(n.outer, n.fixed, temp, heat, quad)
-	carryInner(n.rings, n.rest, state, heat)
+	for i := range n.chains {
+		n.chains[i].carry(n.quantity, n.rest, state, temp, heat)
+	}
 	n.carryOuter(state, heat, quad)
-	n.addLawHeat(state, dydt)
+	n.lawful.conduct(n.quantity, n.nodes, dydt)
+	addCurves(n.curves, n.nodes, dydt)
 	if len(n.order) > 0 || len(n.airStreams) > 0 {
 		n.breathe(n.nodes, n.airRest, n.fanNow)
 		n.blow(n.nodes, n.airRest, dydt)
@@ -94,6 +98,7 @@ func (n *Network) bring(t float64, y []float64) {
 	if n.ramping {
 		n.evaluateFans(t)
 	}
+	n.warmInlets()
 }
 
 // addRamps adds what requested powers have changed by since their inputs were set, W.
@@ -135,20 +140,6 @@ func conductOuter(links []outerLink, fixed, temp, heat, quad []float64) {
 		q := l.g * (temp[l.lump] - fixed[l.boundary])
 		heat[l.lump] -= q
 		quad[l.path] += q
-	}
-}
-
-// carryInner adds the enthalpy that coolant carries from lump to lump, W. As
-// much coolant comes into a lump as goes out of it, so the state rest at which
-// it carries none drops out; one close to the states at hand keeps rounding
-// small.
-func carryInner(links []ringLink, rest float64, state, heat []float64) {
-	heat = heat[:len(state)]
-	for i := range links {
-		s := &links[i]
-		q := s.carry * (state[s.from] - rest)
-		heat[s.from] -= q
-		heat[s.to] += q
 	}
 }
 

@@ -52,9 +52,9 @@ func (n *Network) refreshMoves() {
 
 // joinLaws joins what hangs together by links that follow operations or curves.
 func (n *Network) joinLaws(g groups, outside int32) {
-	for i := range n.laws {
+	for i := range n.laws[:n.stated] { // the others are air's
 		l := &n.laws[i]
-		g.join(l.a, min(l.b, outside), l.share > 0 && n.moves[l.value])
+		g.join(l.a, min(l.b, outside), n.lawful.share[i] > 0 && n.moves[l.value])
 	}
 	for i := range n.flows {
 		s := &n.flows[i]
