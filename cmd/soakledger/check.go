@@ -17,6 +17,7 @@ import (
 type checkFlags struct {
 	set             []string
 	schema, network bool
+	quick           bool
 }
 
 // checkCommand validates a scenario without running it.
@@ -32,6 +33,7 @@ func (a *app) checkCommand() *cobra.Command {
 	flags := cmd.Flags()
 	flags.StringArrayVar(&f.set, "set", nil, "change one value: PATH=VALUE, repeatable")
 	flags.BoolVar(&f.schema, "schema", false, "print the JSON Schema of scenario files and stop")
+	flags.BoolVar(&f.quick, "quick", false, "leave out which assumed figures matter most, which takes a run and more")
 	flags.BoolVar(&f.network, "network", false, "print the assembled network as JSON, for another integrator")
 	return cmd
 }
@@ -59,6 +61,9 @@ func (a *app) check(cmd *cobra.Command, args []string, f checkFlags) error {
 		return e.Encode(s.Export())
 	}
 	a.printCheck(doc, s)
+	if f.quick {
+		return nil
+	}
 	return a.printMatters(cmd.Context(), doc.Scenario)
 }
 

@@ -63,7 +63,7 @@ func TestRunTwice(t *testing.T) {
 		t.Run(e.Name, func(t *testing.T) {
 			a := mustRun(t, "example:"+e.Name)
 			dir := filepath.Join(t.TempDir(), "another name", "with folders")
-			if code, _, stderr := invoke(t, "run", "example:"+e.Name, "--quiet", "--out", dir); code != exitDone {
+			if code, _, stderr := invoke(t, "run", "example:"+e.Name, "--quiet", "--quick", "--out", dir); code != exitDone {
 				t.Fatalf("exit code %d, %s", code, stderr)
 			}
 			if err := sameFiles(a.Dir(), dir); err != nil {
@@ -86,7 +86,7 @@ func TestRunTwiceWhateverIsSet(t *testing.T) {
 		word := func(path string, words ...string) string {
 			return path + "=" + rapid.SampledFrom(words).Draw(r, path)
 		}
-		args := []string{"run", "example:two_chips", "--quiet"}
+		args := []string{"run", "example:two_chips", "--quiet", "--quick"}
 		for _, set := range []string{
 			number("duration", "s", 0.5, 40), number("ambient.temperature", "degC", 5, 35),
 			number("pump.flow", "L/min", 0.2, 8), number("gpu.power", "W", 0, 500), number("top.metal_capacity", "J/K", 50, 900),

@@ -61,7 +61,7 @@ func invoke(t *testing.T, args ...string) (code int, stdout, stderr string) {
 func mustRun(t *testing.T, scenario string, args ...string) *output.Dataset {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "dataset")
-	all := append([]string{"run", scenario, "--quiet", "--out", dir}, args...)
+	all := append([]string{"run", scenario, "--quiet", "--quick", "--out", dir}, args...)
 	if code, stdout, stderr := invoke(t, all...); code != exitDone || stdout+stderr != "" {
 		t.Fatalf("soakledger %s: exit code %d, printed %q and %q", strings.Join(all, " "), code, stdout, stderr)
 	}

@@ -14,7 +14,7 @@ import (
 
 // layered are the flags that may also be set in the environment or in the
 // settings file. The others ask for something on one occasion only.
-var layered = []string{"json", "out", "quiet", "replace"}
+var layered = []string{"json", "out", "quick", "quiet", "replace"}
 
 // layer reads the tool's settings: a file in the user's configuration folder,
 // then SOAKLEDGER_... in the environment, then flags, the later over the
