@@ -14,19 +14,24 @@ import (
 )
 
 // check gives the mistakes found so far their canonical paths and adds what
-// spec.Check finds, each at the place in the text that it is about. A problem
-// of something in which a value could not be read is left out: it would only
-// repeat that.
-func (d *decoder) check(s *spec.Scenario, names map[string]string) {
+// reading the logs and spec.Check find, each at the place in the text that it is
+// about. A problem of something in which a value could not be read is left out:
+// it would only repeat that. It returns the notes on the logs.
+func (d *decoder) check(s *spec.Scenario, names map[string]string, readLogs func(skip func(path string) bool) ([]string, []logFault)) []string {
 	var broken []string
 	for _, e := range d.errs {
 		e.Path = spec.Canonical(names, e.Path)
 		broken = append(broken, e.Path)
 	}
 	if d.exhausted {
-		return
+		return nil
 	}
 	at := d.byPath(names)
+	notes, faults := readLogs(func(path string) bool { return touched(path, broken) })
+	for _, f := range faults {
+		d.fail(nearestNode(at, f.path), f.path, "%s", f.text)
+		broken = append(broken, f.path)
+	}
 	for _, p := range spec.Check(s) {
 		path := spec.Canonical(names, p.Path)
 		if related(path, broken) {
@@ -42,6 +47,7 @@ func (d *decoder) check(s *spec.Scenario, names map[string]string) {
 		}
 		d.fail(node, path, "%s", describe(p, text))
 	}
+	return notes
 }
 
 // byPath finds nodes by structural and by canonical path. Where a name is
@@ -64,6 +70,12 @@ func (d *decoder) byPath(names map[string]string) map[string]*yaml.Node {
 // related reports whether the path equals or contains one of the broken ones.
 func related(path string, broken []string) bool {
 	return slices.ContainsFunc(broken, func(b string) bool { return b == path || within(b, path) })
+}
+
+// touched reports whether the path equals, contains or lies in one of the broken
+// ones.
+func touched(path string, broken []string) bool {
+	return related(path, broken) || slices.ContainsFunc(broken, func(b string) bool { return within(path, b) })
 }
 
 // within reports whether path lies under the section or list at outer.

@@ -2,6 +2,8 @@ package scenarios
 
 import (
 	"fmt"
+	"io/fs"
+	"slices"
 
 	"go.yaml.in/yaml/v4"
 
@@ -14,10 +16,13 @@ type Document struct {
 	Source    []byte              // as read
 	Scenario  *spec.Scenario      // short forms expanded, every thing named
 	Positions map[string]Position // by canonical path, of everything stated
-	ReadAs    []string            // each short form with what it was read as
+	ReadAs    []string            // each short form with what it was read as, and what was found in logs
 
-	nodes map[string]*yaml.Node // by structural path
-	names map[string]string     // structural path of a thing to its name
+	nodes      map[string]*yaml.Node // by structural path
+	names      map[string]string     // structural path of a thing to its name
+	files      fs.FS                 // what lies beside the file; nil for a text by itself
+	logs       library               // those that were read
+	shortForms []string              // ReadAs without the logs
 }
 
 // Position is where a value stands in the text.
@@ -26,10 +31,21 @@ type Position struct {
 	Text         string // a single value as its author wrote it; empty for sections
 }
 
-// Read reads a scenario file. It fills in no defaults: what is not stated
-// stays unset. The error, if any, is of type Errors and lists every mistake;
-// name only serves its messages.
-func Read(name string, src []byte) (*Document, error) {
+// Read reads the text of a scenario. It fills in no defaults: what is not
+// stated stays unset. The error, if any, is of type Errors and lists every
+// mistake; name only serves its messages. A text by itself has no logs: naming
+// one is a mistake, see ReadFS.
+func Read(name string, src []byte) (*Document, error) { return ReadFS(nil, name, src) }
+
+// ReadFS reads a scenario as Read does, and the logs that it names from files,
+// which hold what lies beside it and in folders there. A scenario in a folder of
+// the disk is read with os.DirFS of that folder.
+func ReadFS(files fs.FS, name string, src []byte) (*Document, error) {
+	return readShelved(files, name, src, library{})
+}
+
+// readShelved reads a scenario whose logs may be known already.
+func readShelved(files fs.FS, name string, src []byte, logs library) (*Document, error) {
 	node, errs := parse(name, src)
 	if len(errs) > 0 {
 		return nil, errs
@@ -38,13 +54,14 @@ func Read(name string, src []byte) (*Document, error) {
 	d.root(node)
 	s := d.complete()
 	names := s.Names()
-	d.check(s, names)
+	notes := d.check(s, names, func(skip func(string) bool) ([]string, []logFault) { return logs.readLogs(s, files, skip) })
 	if len(d.errs) > 0 {
 		return nil, d.errs.sorted()
 	}
 	return &Document{
-		Name: name, Source: src, Scenario: s, ReadAs: d.readAs,
+		Name: name, Source: src, Scenario: s, ReadAs: slices.Concat(d.readAs, notes),
 		Positions: positions(d.nodes, names), nodes: d.nodes, names: names,
+		files: files, logs: logs, shortForms: d.readAs,
 	}, nil
 }
 

@@ -6,7 +6,6 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
-	"soakledger/scenarios/quantity"
 	"soakledger/sim/spec"
 )
 
@@ -72,11 +71,11 @@ func (d *decoder) coordinate(draft spec.Draft, f, field spec.Field, value *yaml.
 // swapped reports whether a text is no value of its own field but one of the
 // other field of the pair.
 func swapped(f, field spec.Field, text string) bool {
-	if _, err := quantity.Parse(text, field.Dimension); err == nil {
+	if _, err := ParseValue(field, text); err == nil {
 		return false
 	}
 	for _, other := range f.Section.Fields {
-		if _, err := quantity.Parse(text, other.Dimension); err == nil {
+		if _, err := ParseValue(other, text); err == nil {
 			return true
 		}
 	}

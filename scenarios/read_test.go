@@ -16,6 +16,9 @@ import (
 
 var update = flag.Bool("update", false, "write golden files instead of comparing with them")
 
+// filesBeside holds the logs that the test files name.
+var filesBeside = os.DirFS("testdata/beside")
+
 // golden compares text with a file, or writes it under -update.
 func golden(t *testing.T, path, got string) {
 	t.Helper()
@@ -38,7 +41,7 @@ func golden(t *testing.T, path, got string) {
 // told stands beside them.
 func TestBroken(t *testing.T) {
 	paths, err := filepath.Glob("testdata/broken/*.yaml")
-	if err != nil || len(paths) < 110 {
+	if err != nil || len(paths) < 125 {
 		t.Fatalf("%d broken files, %v", len(paths), err)
 	}
 	for _, path := range paths {
@@ -47,7 +50,7 @@ func TestBroken(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			doc, err := Read("loop.yaml", src)
+			doc, err := ReadFS(filesBeside, "loop.yaml", src)
 			var all Errors
 			if doc != nil || !errors.As(err, &all) || len(all) == 0 {
 				t.Fatalf("read as %v, %v; want Errors", doc, err)
@@ -60,7 +63,7 @@ func TestBroken(t *testing.T) {
 // TestGood reads files that use every key and every short form.
 func TestGood(t *testing.T) {
 	paths, err := filepath.Glob("testdata/good/*")
-	if err != nil || len(paths) < 9 {
+	if err != nil || len(paths) < 11 {
 		t.Fatalf("%d good files, %v", len(paths), err)
 	}
 	for _, path := range paths {
@@ -84,7 +87,7 @@ func load(t *testing.T, path string) *Document {
 	if err != nil {
 		t.Fatal(err)
 	}
-	doc, err := Read(filepath.Base(path), src)
+	doc, err := ReadFS(filesBeside, filepath.Base(path), src)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -387,7 +390,7 @@ func FuzzRead(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, src []byte) {
-		doc, err := Read("fuzz.yaml", src)
+		doc, err := ReadFS(filesBeside, "fuzz.yaml", src)
 		if err != nil {
 			var all Errors
 			if !errors.As(err, &all) || len(all) == 0 || all[0].Text == "" {
@@ -398,7 +401,7 @@ func FuzzRead(f *testing.F) {
 		if problems := spec.Check(doc.Scenario); problems != nil {
 			t.Fatalf("accepted with a problem: %v", problems[0])
 		}
-		again, err := Read("fuzz.yaml", src)
+		again, err := ReadFS(filesBeside, "fuzz.yaml", src)
 		if err != nil || spec.Hash(again.Scenario) != spec.Hash(doc.Scenario) {
 			t.Fatalf("read twice it differs: %v", err)
 		}

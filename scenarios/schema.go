@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"strings"
 
 	"soakledger/scenarios/quantity"
 	"soakledger/sim/spec"
@@ -155,7 +156,7 @@ func (w *schemaWriter) list(f spec.Field) object {
 func (w *schemaWriter) points(f spec.Field) object {
 	x, y := f.Section.Fields[0], f.Section.Fields[1]
 	pair := object{
-		"type": "array", "prefixItems": []any{quantitySchema(x), quantitySchema(y)},
+		"type": "array", "prefixItems": []any{singleSchema(x), singleSchema(y)},
 		"minItems": 2, "maxItems": 2, "items": false,
 	}
 	long := w.ref(f.Section)
@@ -225,6 +226,9 @@ func description(f spec.Field) string {
 
 // example gives the example of a field as JSON would hold it.
 func example(f spec.Field) any {
+	if several := strings.Split(f.Example, ", "); f.Type == spec.TypeNumbers && len(several) > 1 {
+		return several
+	}
 	if f.Type == spec.TypeRepeat || f.Type == spec.TypeNumber && len(quantity.Units(f.Dimension)) == 0 {
 		return json.Number(f.Example)
 	}

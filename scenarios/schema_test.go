@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"soakledger/sim/spec"
 )
@@ -69,7 +70,7 @@ func TestSchemaIsComplete(t *testing.T) {
 // TestSchemaExamples: the example of every field matches its own pattern and
 // is read by the reader.
 func TestSchemaExamples(t *testing.T) {
-	for _, path := range []string{"testdata/good/full.yaml", "testdata/good/parts.yaml", "testdata/good/air.yaml"} {
+	for _, path := range []string{"testdata/good/full.yaml", "testdata/good/parts.yaml", "testdata/good/air.yaml", "testdata/good/control.yaml"} {
 		checkExamples(t, load(t, path).Scenario)
 	}
 }
@@ -151,6 +152,7 @@ func TestSamples(t *testing.T) {
 		}
 		return text
 	}
+	files := fstest.MapFS{"room.csv": {Data: []byte("t [s],Room [degC]\n0,21\n60,22\n")}}
 	tried := 0
 	var visit func(s *spec.Section, within []string, begin, end string)
 	visit = func(s *spec.Section, within []string, begin, end string) {
@@ -165,8 +167,11 @@ func TestSamples(t *testing.T) {
 			}
 			for _, text := range texts {
 				tried++
+				if f.Key == "sensor" { // a controller needs a curve as well
+					text += ", period: 2 s, points: [[30 degC, 600 rpm], [42 degC, 1500 rpm]]"
+				}
 				src := begin + surround(within, text) + end
-				if _, err := Read("sample.yaml", []byte(src)); err != nil {
+				if _, err := ReadFS(files, "sample.yaml", []byte(src)); err != nil {
 					t.Errorf("%s is refused: %v", src, err)
 				}
 			}

@@ -1,6 +1,8 @@
 package scenarios
 
 import (
+	"maps"
+	"slices"
 	"strings"
 
 	"soakledger/sim/spec"
@@ -9,7 +11,8 @@ import (
 // Set returns the document with values replaced: each assignment is
 // path=value, the value as in a file (front.conductance=18 W/K). The document
 // itself does not change, and neither does its source text: the result's
-// Scenario says what holds. The error, if any, is of type Errors, in the order
+// Scenario says what holds. Logs of which anything changes are read again, from
+// the files that the document was read with. The error, if any, is of type Errors, in the order
 // of the assignments.
 func (doc *Document) Set(assignments ...string) (*Document, error) {
 	var errs Errors
@@ -22,16 +25,26 @@ func (doc *Document) Set(assignments ...string) (*Document, error) {
 		}
 		s = next
 	}
-	if len(errs) == 0 {
-		for _, p := range spec.Check(s) {
-			errs = append(errs, &Error{File: setFile, Path: spec.Canonical(doc.names, p.Path), Text: describe(p, "")})
+	if len(errs) > 0 {
+		return nil, errs
+	}
+	changed := *doc
+	changed.Scenario, changed.logs = s.Clone(), maps.Clone(doc.logs)
+	notes, faults := changed.logs.readLogs(changed.Scenario, doc.files, func(string) bool { return false })
+	var unread []string
+	for _, f := range faults {
+		errs = append(errs, &Error{File: setFile, Path: f.path, Text: f.text})
+		unread = append(unread, f.path)
+	}
+	for _, p := range spec.Check(changed.Scenario) {
+		if path := spec.Canonical(doc.names, p.Path); !related(path, unread) {
+			errs = append(errs, &Error{File: setFile, Path: path, Text: describe(p, "")})
 		}
 	}
 	if len(errs) > 0 {
 		return nil, errs
 	}
-	changed := *doc
-	changed.Scenario = s
+	changed.ReadAs = slices.Concat(doc.shortForms, notes)
 	return &changed, nil
 }
 

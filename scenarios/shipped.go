@@ -31,7 +31,7 @@ func Shipped() []Example {
 	return all
 }
 
-// Load reads a shipped scenario by its name.
+// Load reads a shipped scenario by its name, with the logs shipped beside it.
 func Load(name string) (*Document, error) {
 	src, err := files.ReadFile(name + ".yaml")
 	if err != nil {
@@ -41,7 +41,7 @@ func Load(name string) (*Document, error) {
 		}
 		return nil, fmt.Errorf("%s: there are %s", text, strings.Join(shippedNames(), ", "))
 	}
-	return Read("example:"+name, src)
+	return ReadFS(files, "example:"+name, src)
 }
 
 func shippedNames() []string {

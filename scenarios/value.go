@@ -157,6 +157,9 @@ func sampleElement(f spec.Field) string {
 	if f.Key == "loops" {
 		return "{name: main, parts: [{part: tube, bore: 10 mm, length: 450 mm}]}"
 	}
+	if one, ok := strings.CutPrefix(f.Example, "[{"); ok {
+		return "{" + strings.TrimSuffix(one, "]")
+	}
 	if len(f.Section.Kinds) > 0 {
 		return "{part: tube, bore: 10 mm, length: 450 mm}"
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"reflect"
 	"strings"
 
@@ -20,7 +21,7 @@ import (
 // otherwise, as where an alias shares the value with another part, the error
 // says so and nothing is changed.
 func (doc *Document) WithValue(path, text string) (*Document, error) {
-	base, err := Read(doc.Name, doc.Source)
+	base, err := readShelved(doc.files, doc.Name, doc.Source, maps.Clone(doc.logs))
 	if err != nil {
 		return nil, fmt.Errorf("writing %s: %w", path, err)
 	}
@@ -28,12 +29,14 @@ func (doc *Document) WithValue(path, text string) (*Document, error) {
 	if failure != nil {
 		return nil, fmt.Errorf("writing %s: %s", path, failure.Text)
 	}
+	// What the new text says of its logs is found when it is read.
+	maps.Clone(doc.logs).readLogs(wanted, doc.files, func(string) bool { return false })
 	place := base.structural(path)
 	src, err := base.rewrite(place, text)
 	if err != nil {
 		return nil, fmt.Errorf("writing %s: %w", path, err)
 	}
-	written, err := Read(doc.Name, src)
+	written, err := readShelved(doc.files, doc.Name, src, maps.Clone(doc.logs))
 	if err != nil {
 		return nil, fmt.Errorf("writing %s: %w", path, err)
 	}

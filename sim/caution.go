@@ -24,6 +24,9 @@ func (r *Result) Cautions() []string {
 	if n, t := r.hottestCoolant(); t > warmCoolant {
 		all = append(all, fmt.Sprintf("coolant passes 60 degC (%s reaches %.1f degC): the usual limit of small pumps and soft tubing; hot coolant scalds, and a sealed loop builds pressure", n.Path, t-zeroCelsius))
 	}
+	if len(r.Plan.Faults) > 0 {
+		all = append(all, "what a fault does here is a calculation: do not try it on a machine, and keep the makers' cut-outs working; thermosiphon, which may help a little, is left out")
+	}
 	return append(all, r.condensation()...)
 }
 

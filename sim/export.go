@@ -18,10 +18,12 @@ type Export struct {
 	Phases     []ExportPhase
 }
 
-// ExportPhase is an interval of constant requested load.
+// ExportPhase is an interval over which the requested load goes along straight
+// lines.
 type ExportPhase struct {
 	From, To float64   // s
-	Power    []float64 // W, one a source
+	Power    []float64 // W, one a source, at From
+	Slope    []float64 // W/s, one a source
 }
 
 // ExportAmbient is an interval over which the room's air goes along a straight
@@ -53,10 +55,10 @@ func (s *Simulation) Export() Export {
 		t = until
 	}
 	for t := 0.0; t < s.end; {
-		to := s.phaseAfter(t)
-		power := make([]float64, len(s.in.Power))
-		p.Timeline.Power(t, power)
-		e.Phases = append(e.Phases, ExportPhase{From: t, To: to, Power: power})
+		to := s.breakAfter(t)
+		phase := ExportPhase{From: t, To: to, Power: make([]float64, len(s.in.Power)), Slope: make([]float64, len(s.in.Power))}
+		p.Timeline.Load(t, phase.Power, phase.Slope)
+		e.Phases = append(e.Phases, phase)
 		t = to
 	}
 	return e

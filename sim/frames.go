@@ -94,8 +94,15 @@ func airColumns(p *assemble.Plan) []record.Column {
 	for _, a := range p.Air {
 		add(a.Name+"_conductance_w_k", "W K-1", "heat of "+a.Name+" over coolant inlet minus air inlet, at 4 L/min of water")
 		add(a.Name+"_airflow_m3_h", "m3 h-1", "air through "+a.Name+", below zero where it is blown backward")
-		add(a.Name+"_fan_rpm", "min-1", "speed of the fans on "+a.Name)
+		add(a.Name+"_fan_rpm", "min-1", "speed of the fans on "+a.Name+", the greatest of a controlled one")
 		add(a.Name+"_stack_mm", "mm", "core, fans and gap of "+a.Name+" together")
+	}
+	for _, c := range p.Controlled {
+		if c.Sampled != nil {
+			add(c.Name+"_speed_changes_per_h", "h-1", "changes of the speed of "+c.Name+" in an hour")
+			add(c.Name+"_hunting_period_s", "s", "period with which the speed of "+c.Name+" hunts; null where it does not")
+			add(c.Name+"_hunting_swing_rpm", "min-1", "swing of that hunting")
+		}
 	}
 	if p.CaseAir != nil {
 		add("case_pressure_pa", "Pa", "air of the case over the room's")
@@ -118,6 +125,13 @@ func (r *Result) runAir(row *record.Row) {
 		put(a.Name+"_airflow_m3_h", 3600*a.Airflow, a.Fans > 0)
 		put(a.Name+"_fan_rpm", 60*a.Speed, a.Fans > 0)
 		put(a.Name+"_stack_mm", 1e3*a.Stack, a.Stack > 0)
+	}
+	for _, s := range r.Speeds {
+		if s.Sampled {
+			put(s.Name+"_speed_changes_per_h", s.Verdict.PerHour, true)
+			put(s.Name+"_hunting_period_s", s.Verdict.Period, s.Verdict.Hunts)
+			put(s.Name+"_hunting_swing_rpm", 60*s.Verdict.Swing, s.Verdict.Hunts)
+		}
 	}
 	if c := r.Plan.CaseAir; c != nil {
 		put("case_pressure_pa", c.Pressure, true)

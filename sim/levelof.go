@@ -8,6 +8,7 @@ import (
 	"soakledger/sim/equilibrium"
 	"soakledger/sim/metric"
 	"soakledger/sim/spec"
+	"soakledger/sim/work"
 )
 
 // Levels is where the load of one moment leads, of every lump.
@@ -39,8 +40,14 @@ func LevelsOf(s *spec.Scenario, time float64) (*Levels, error) {
 	}
 	states, _ := plan.Network.Dim()
 	sm := &Simulation{
-		Plan: plan, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network), limits: modelLimits(plan),
+		cursor: work.NewCursor(plan.Timeline),
+		Plan:   plan, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network), limits: modelLimits(plan),
 		initial: make([]float64, states), levelAt: make([]float64, states),
+	}
+	sm.present = make([]float64, states)
+	sm.newControllers()
+	if err := sm.newProtectors(); err != nil {
+		return nil, fmt.Errorf("preparing what protects chips: %w", err)
 	}
 	if err := sm.start(); err != nil {
 		return nil, err
@@ -51,10 +58,17 @@ func LevelsOf(s *spec.Scenario, time float64) (*Levels, error) {
 			sm.end = end
 		}
 	}
-	sm.setLevelInputs(time, sm.phaseAfter(time))
-	loose, err := sm.levels.Level(time, sm.initial, sm.levelAt)
+	for _, p := range sm.protectors {
+		p.request = sm.in.Power[p.chip.Source]
+	}
+	end, _ := sm.phaseAfter(time)
+	sm.setLevelInputs(time, end)
+	loose, err := sm.solveLevel(time, sm.initial)
 	if err != nil {
 		return nil, fmt.Errorf("finding the level: %w", err)
+	}
+	if why := sm.throttled(); why != "" {
+		return nil, fmt.Errorf("finding the level: %s", why)
 	}
 	l := &Levels{Plan: plan, Time: time, temperatures: sm.levelAt, limits: sm.limits}
 	if len(loose) > 0 {

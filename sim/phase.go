@@ -4,34 +4,59 @@ import (
 	"fmt"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
+
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
 	"soakledger/sim/work"
 )
 
-// phaseAfter returns the end of the phase that begins at t, s. A jump that only
-// rounding keeps before the end of the run begins no phase of its own.
-func (s *Simulation) phaseAfter(t float64) float64 {
-	if next, ok := s.Plan.Timeline.NextJump(t); ok && !work.Together(next, s.end) {
-		return next
+// shortest is the length (s) below which an interval of constant load is no phase
+// of its own: nothing soaks in it, and a log of 250 Hz would have a million of them.
+const shortest = 1.0
+
+// breakAfter returns the first time after t at which the load turns, or the end of
+// the run. A break that only rounding keeps before that end is none.
+func (s *Simulation) breakAfter(t float64) float64 {
+	if next, ok := s.cursor.Next(t); ok && !work.Together(next.At, s.end) {
+		return next.At
 	}
 	return s.end
 }
 
+// steady reports whether the load stays the same from t to the break at next, for
+// long enough to be a phase.
+func (s *Simulation) steady(t, next float64) bool {
+	return (next-t >= shortest || next >= s.end) && s.Plan.Timeline.Steady(t, next)
+}
+
+// phaseAfter returns the end of the phase that begins at t, s, and whether the load
+// is constant in it. Ramps and intervals too short are gathered into one phase.
+func (s *Simulation) phaseAfter(t float64) (end float64, constant bool) {
+	next := s.breakAfter(t)
+	if s.steady(t, next) {
+		return next, true
+	}
+	for end = next; end < s.end; end = next {
+		if next = s.breakAfter(end); next-end >= shortest && s.steady(end, next) {
+			break
+		}
+	}
+	return end, false
+}
+
 // beginPhase sets the load that holds from t on and starts its figures.
 func (s *Simulation) beginPhase(t float64) {
-	s.phaseFrom, s.phaseEnd = t, s.phaseAfter(t)
-	s.Plan.Timeline.Power(t, s.in.Power)
+	s.phaseFrom = t
+	s.phaseEnd, s.constant = s.phaseAfter(t)
 	s.setInputs(t)
-	power := 0.0
-	for _, p := range s.in.Power {
-		power += p
+	power := floats.Sum(s.in.Power)
+	if !s.constant {
+		s.Plan.Timeline.Mean(t, s.phaseEnd, s.asked)
+		power = floats.Sum(s.asked) + floats.Sum(s.drawn)
 	}
 	s.findLevel(t)
 	s.collector.Begin(t, s.phaseEnd, power, s.here(), s.level)
-	if s.trace != nil {
-		s.trace.jump(t, s.in.Power, s.requested)
-	}
 }
 
 // setInputs sets what goes on along straight lines from time t on, and finds out
@@ -39,7 +64,35 @@ func (s *Simulation) beginPhase(t float64) {
 func (s *Simulation) setInputs(t float64) {
 	s.in.Since = t
 	s.in.Temperature[0], s.in.Slope[0], s.heldUntil = s.Plan.AmbientAt(t)
+	s.in.Temperature[0] += s.ambientStep
+	s.heldUntil = min(s.heldUntil, s.faultAfter(t))
+	s.cursor.Load(t, s.in.Power, s.in.PowerSlope)
+	s.protect(t)
+	s.heldUntil = min(s.heldUntil, s.breakAfter(t))
+	if len(s.controllers) > 0 {
+		s.setSpeeds()
+		s.Plan.Network.SetInputs(s.in)
+		s.Plan.Network.Bring(t, s.it.State())
+		s.book(t)
+	}
 	s.Plan.Network.SetInputs(s.in)
+	if s.trace != nil {
+		s.trace.jump(t, s.in.Power, s.in.PowerSlope, s.askedAt(t))
+	}
+}
+
+// askedAt returns the energy (J) that every source was asked for up to a time in the
+// phase in hand, valid until the next call.
+func (s *Simulation) askedAt(t float64) []float64 {
+	s.Plan.Timeline.Energy(s.phaseFrom, t, s.asked)
+	floats.Add(s.asked, s.requested)
+	for _, p := range s.protectors {
+		s.asked[p.chip.Source] -= p.lostAt(t) - p.lostBefore
+	}
+	for k := range s.drawn { // what was drawn by controlled speeds since the phase began
+		s.asked[k] += s.used[k] - s.usedBefore[k] + s.drew(k, t)
+	}
+	return s.asked
 }
 
 // setLevelInputs sets what the level of a load refers to: the room as it is when
@@ -48,17 +101,25 @@ func (s *Simulation) setInputs(t float64) {
 func (s *Simulation) setLevelInputs(t, phaseEnd float64) {
 	s.in.Since = t
 	s.in.Temperature[0], _, _ = s.Plan.AmbientAt(phaseEnd)
+	s.in.Temperature[0] += s.ambientStep
 	s.in.Slope[0] = 0
+	clear(s.in.PowerSlope)
+	s.freeSpeeds()
+	s.levelRequests()
 	s.Plan.Network.SetInputs(s.in)
 }
 
 // findLevel finds where the load in hand leads, from the present state.
 func (s *Simulation) findLevel(t float64) {
-	if len(s.Plan.Scenario.Ambient.Schedule) > 0 {
+	if !s.constant {
+		s.level = metric.Level{Why: "the load changes within the phase"}
+		return
+	}
+	if len(s.faults) > 0 || s.Plan.RoomMoves() || len(s.controllers) > 0 || len(s.protectors) > 0 {
 		s.setLevelInputs(t, s.phaseEnd)
 		defer s.setInputs(t)
 	}
-	loose, err := s.levels.Level(t, s.here()[:len(s.levelAt)], s.levelAt)
+	loose, err := s.solveLevel(t, s.here()[:len(s.levelAt)])
 	switch {
 	case err != nil:
 		s.level = metric.Level{Why: err.Error()}
@@ -67,9 +128,27 @@ func (s *Simulation) findLevel(t float64) {
 	default:
 		s.level = metric.Level{State: s.levelAt}
 	}
+	if why := s.throttled(); why != "" && s.level.State != nil {
+		s.level = metric.Level{Why: why}
+	}
 	if s.level.State != nil {
 		s.level.Parts = s.levelParts(t)
 	}
+}
+
+// solveLevel finds the level of the inputs that are set, from temperatures at hand.
+// Fans and pumps heat by a few watt that go with their speeds there.
+func (s *Simulation) solveLevel(t float64, from []float64) (loose []network.Node, err error) {
+	const most = 8 // rounds, of which each makes the error a hundredth
+	for range most {
+		loose, err = s.levels.Level(t, from, s.levelAt)
+		if err != nil || len(loose) > 0 || len(s.controllers) == 0 || !s.levelPowers(t, s.levelAt) {
+			break
+		}
+		s.Plan.Network.SetInputs(s.in)
+		from = s.levelAt
+	}
+	return loose, err
 }
 
 // tiedToNothing says which lumps have no level.
@@ -92,9 +171,11 @@ func (s *Simulation) tiedToNothing(loose []network.Node) string {
 // endPhase closes the figures of the phase in hand and books its energy. cut
 // is why it ended before its time, or empty.
 func (s *Simulation) endPhase(cut string) {
-	length := s.it.Time() - s.phaseFrom
-	for k, p := range s.in.Power {
-		s.requested[k] += p * length
+	copy(s.requested, s.askedAt(s.it.Time()))
+	s.book(s.it.Time())
+	copy(s.usedBefore, s.used)
+	for _, p := range s.protectors {
+		p.lostBefore = p.lostAt(s.it.Time())
 	}
 	s.phases = append(s.phases, s.collector.Finish(cut))
 	last := len(s.phases) - 1

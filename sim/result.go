@@ -23,23 +23,25 @@ type Event struct {
 
 // Result is all that a run has found.
 type Result struct {
-	RunID    int
-	Plan     *assemble.Plan
-	Status   Status
-	Reason   string  // of a status other than Done
-	Duration float64 // s, the time the run reached
-	Phases   []metric.Phase
-	Heating  int                // index of the phase with the largest warming, -1 if none
-	Cooling  int                // index of the cooling phase after it, -1 if none
-	Modes    []equilibrium.Mode // at the heating phase's level, slowest first
-	ModesWhy string             // why there are none
-	Ledger   network.Ledger
-	MostLeft float64       // largest relative residual that the ledger of this run may have
-	Lowest   []float64     // K, of every lump, inside steps too
-	Highest  []float64     // K
-	Trace    *record.Frame // nil if none was kept
-	Events   []Event
-	Stats    ode.Stats
+	RunID       int
+	Plan        *assemble.Plan
+	Status      Status
+	Reason      string  // of a status other than Done
+	Duration    float64 // s, the time the run reached
+	Phases      []metric.Phase
+	Heating     int                // index of the phase with the largest warming, -1 if none
+	Cooling     int                // index of the cooling phase after it, -1 if none
+	Modes       []equilibrium.Mode // at the heating phase's level, slowest first
+	ModesWhy    string             // why there are none
+	Ledger      network.Ledger
+	MostLeft    float64       // largest relative residual that the ledger of this run may have
+	Lowest      []float64     // K, of every lump, inside steps too
+	Highest     []float64     // K
+	Trace       *record.Frame // nil if none was kept
+	Events      []Event
+	Stats       ode.Stats
+	Protections []Protection // of chips that throttle or have limits
+	Speeds      []Speeds     // of what was controlled, in the order of Plan.Controlled
 }
 
 // LedgerLimit is the largest residual, relative to the energy that moved, that a
@@ -61,6 +63,8 @@ func (s *Simulation) result() (*Result, error) {
 		return nil, errors.Join(s.failure, fmt.Errorf("closing the ledger: %.3g of the energy is unaccounted for, more than %.0e; tighten solver.tolerance", got, r.MostLeft))
 	}
 	r.Heating, r.Cooling = metric.Largest(r.Phases)
+	r.Speeds = s.speeds()
+	r.Protections = s.protections()
 	s.modes(r)
 	if s.trace != nil {
 		r.Trace = s.trace.frame
@@ -103,6 +107,7 @@ func (s *Simulation) modes(r *Result) {
 	from := r.Phases[i].From
 	s.Plan.Timeline.Power(from, s.in.Power)
 	s.setLevelInputs(from, r.Phases[i].To)
+	s.holdTargets(from, state)
 	modes, err := equilibrium.Modes(s.Plan.Network, from, state)
 	if err != nil {
 		r.ModesWhy = err.Error()

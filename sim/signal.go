@@ -100,7 +100,7 @@ func (s *signals) rises(all []float64) []float64 { return all[s.first():] }
 // of a room that stays as it is, so that a rise has more than one part.
 func splitsRise(p *assemble.Plan) bool {
 	s := p.Scenario
-	return s.Case != nil || s.Room != nil || len(s.Ambient.Schedule) > 0 ||
+	return s.Case != nil || s.Room != nil || len(s.Ambient.Schedule) > 0 || s.Ambient.Log.Series != nil ||
 		slices.ContainsFunc(p.Air, func(a assemble.AirWay) bool { return !breathesRoom(p, a) })
 }
 

@@ -6,11 +6,13 @@ import (
 	"slices"
 
 	"soakledger/sim/assemble"
+	"soakledger/sim/control"
 	"soakledger/sim/equilibrium"
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
 	"soakledger/sim/ode"
 	"soakledger/sim/spec"
+	"soakledger/sim/work"
 )
 
 // Settings says what a run keeps beside its figures.
@@ -33,6 +35,7 @@ type Simulation struct {
 	phases    []metric.Phase
 	phaseFrom float64      // s, the start of the phase in hand
 	phaseEnd  float64      // s, its end
+	constant  bool         // the requested load is constant in it
 	heldUntil float64      // s, until when the inputs go on as they were set
 	level     metric.Level // of the phase in hand; its State is levelAt, or nil
 	levelAt   []float64    // K
@@ -47,12 +50,28 @@ type Simulation struct {
 	present   []float64 // see here
 	view      *view     // the last step
 	requested []float64 // J asked for by each source up to the start of the phase in hand
-	lowest    []float64 // K, of every lump
-	highest   []float64
-	low, high []float64 // the network's states there
-	widened   []int     // lumps that the step in hand may take where they have not been
-	limits    []limit   // of every lump
-	events    []Event
+	asked     []float64 // see askedAt
+	cursor    *work.Cursor
+
+	faults      []*fault
+	ambientStep float64 // K, that faults have warmed the room by
+	protectors  []*protector
+	chatter     *control.Chatter
+	roots       []float64
+	controllers []*controller
+	continuous  bool      // some of them have no period
+	drawn       []float64 // W that each source draws by a controlled speed
+	drawing     []float64 // W/s, its slope
+	rates       []float64 // of the network's states, see bookSlopes
+	drawnSince  float64   // s
+	used        []float64 // J so drawn up to there
+	usedBefore  []float64 // J, likewise, when the phase in hand began
+	lowest      []float64 // K, of every lump
+	highest     []float64
+	low, high   []float64 // the network's states there
+	widened     []int     // lumps that the step in hand may take where they have not been
+	limits      []limit   // of every lump
+	events      []Event
 
 	status  Status
 	reason  string
@@ -86,6 +105,7 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 	if err := sm.prepare(); err != nil {
 		return nil, err
 	}
+	sm.breakDown(0)
 	sm.beginPhase(0)
 	return sm, nil
 }
@@ -104,7 +124,13 @@ func (s *Simulation) prepare() (err error) {
 	states, quads := p.Network.Dim()
 	s.initial = make([]float64, states+quads)
 	s.present = make([]float64, states+quads+s.view.signals.count())
-	s.requested = make([]float64, len(s.in.Power))
+	s.requested, s.asked = make([]float64, len(s.in.Power)), make([]float64, len(s.in.Power))
+	s.cursor = work.NewCursor(p.Timeline)
+	s.newControllers()
+	s.newFaults()
+	if err := s.newProtectors(); err != nil {
+		return fmt.Errorf("preparing what protects chips: %w", err)
+	}
 	s.levelAt, s.soakedAt = make([]float64, states), make([]float64, states)
 	s.partsAt = make([]float64, riseParts)
 	if err := s.start(); err != nil {
@@ -113,6 +139,8 @@ func (s *Simulation) prepare() (err error) {
 	if s.end, err = s.duration(); err != nil {
 		return err
 	}
+	s.settleControllers(s.initial)
+	s.settleProtectors(s.initial)
 	s.lowest, s.highest = slices.Clone(s.initial[:states]), slices.Clone(s.initial[:states])
 	s.collector = metric.NewCollector(s.watched())
 	if !s.set.NoTrace {
@@ -167,7 +195,7 @@ func (s *Simulation) start() error {
 		return s.checkStart()
 	}
 	s.Plan.Network.SetInputs(s.in)
-	if _, err := s.levels.Level(0, s.Plan.Start, s.levelAt); err != nil {
+	if _, err := s.solveLevel(0, s.Plan.Start); err != nil {
 		return assemble.Problems{{Path: "start", Text: fmt.Sprintf("the run cannot start from its %s: %v", rule, err)}}
 	}
 	for i, t := range s.levelAt {

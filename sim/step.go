@@ -31,24 +31,46 @@ func (s *Simulation) Step() (ended bool, err error) {
 		return true, s.failure
 	}
 	if err := s.it.Step(min(s.phaseEnd, s.heldUntil)); err != nil {
+		if cause := s.controlError(); cause != nil {
+			err = cause
+		}
 		return true, s.fail(err)
 	}
 	s.view.read(s.it.Segment())
+	guarded := s.guard()
+	broken := len(s.faults) > 0 && s.await()
+	turned := len(s.controllers) > 0 && s.sample()
+	if len(s.protectors) > 0 {
+		switched, err := s.settleGuard()
+		if err != nil {
+			return true, s.fail(err)
+		}
+		turned = turned || switched || guarded
+	}
 	left := s.watch()
 	s.collector.Add(s.view)
 	if s.trace != nil {
 		s.trace.add(s.view)
+	}
+	if turned && left == "" && s.it.Time() < s.end {
+		s.turnAll(s.it.Time())
+	}
+	if len(s.faults) > 0 {
+		broken = s.breakDown(s.it.Time())
 	}
 	switch t := s.it.Time(); {
 	case left != "":
 		s.finish(LeftRange, left)
 	case t >= s.end:
 		s.finish(Done, "")
-	case t >= s.phaseEnd:
+	case t >= s.phaseEnd, broken: // what goes wrong leads to another level
 		s.endPhase("")
 		s.beginPhase(t)
 		s.it.Jump()
-	case t >= s.heldUntil:
+	case t < s.heldUntil && !turned && s.drifted():
+		s.setInputs(t)
+		s.it.Kink()
+	case t >= s.heldUntil, turned:
 		s.setInputs(t)
 		s.it.Jump() // what follows bends otherwise: a long step across would be a bad guess
 	}

@@ -6,27 +6,31 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"soakledger/sim/assemble"
+	"soakledger/sim/network"
 	"soakledger/sim/record"
 )
 
 // tracer samples the interpolant on the grid into the trace, column by column
 // over the rows of one step; columns that are constant, over those of a phase. A row at a jump holds the values that begin there.
 type tracer struct {
-	frame   *record.Frame
-	grid    record.Grid
-	id      int64
-	ambient float64 // K, of a room that stays as it is
-	moves   bool    // it does not
-	coolant int     // state of the coolant column, -1 if there is none
-	lumps   int
-	paths   int
-	leaks   int
-	air     []airColumn
-	plan    *assemble.Plan
+	frame       *record.Frame
+	grid        record.Grid
+	id          int64
+	ambient     float64 // K, of a room that stays as it is
+	moves       bool    // it does not
+	coolant     int     // state of the coolant column, -1 if there is none
+	lumps       int
+	paths       int
+	leaks       int
+	air         []airColumn
+	plan        *assemble.Plan
+	controllers []*controller
 
 	from  float64   // s, start of the phase in hand
-	power []float64 // W, of every source in it
+	power []float64 // W, of every source at its start
+	slope []float64 // W/s
 	load  float64   // W, of all sources together
+	ramp  float64   // W/s, likewise
 	asked float64   // J requested up to its start
 
 	columns [][]float64 // of the frame, with room for rows to come; nil where it is no Float column
@@ -58,10 +62,21 @@ func traceTable(p *assemble.Plan) record.Table {
 	for _, l := range p.Loops {
 		t.Columns = append(t.Columns, flowColumn(p, l))
 	}
+	for _, c := range p.Controlled {
+		t.Columns = append(t.Columns, record.Column{Name: c.Name + speedColumn(c), Unit: "min-1", Meaning: "speed of " + c.Name, Grid: 1.0 / 8})
+	}
 	t.Columns = append(t.Columns,
 		record.Column{Name: "energy_in_j", Unit: "J", Meaning: "energy released by all sources since the start"},
 		record.Column{Name: "heat_out_j", Unit: "J", Meaning: "energy that has left by all paths since the start"})
 	return t
+}
+
+// speedColumn ends the name of the column of a controlled speed.
+func speedColumn(c assemble.Controlled) string {
+	if c.Pump {
+		return "_pump_rpm"
+	}
+	return "_fan_rpm"
 }
 
 // airColumn is a signal in the trace, in the column's unit once shift is added.
@@ -145,9 +160,9 @@ func newTracer(s *Simulation) (*tracer, error) {
 	}
 	t := &tracer{
 		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID), plan: p,
-		ambient: s.in.Temperature[0], moves: len(p.Scenario.Ambient.Schedule) > 0, coolant: -1,
+		ambient: s.in.Temperature[0], moves: p.RoomMoves(), coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()), air: airTrace(p),
-		power: make([]float64, len(s.in.Power)),
+		controllers: s.controllers, power: make([]float64, len(s.in.Power)), slope: make([]float64, len(s.in.Power)),
 	}
 	if len(p.Loops) > 0 {
 		t.coolant = int(p.Loops[0].Outlet)
@@ -168,17 +183,25 @@ func (t *tracer) reserve(rows int) {
 	}
 }
 
-// jump takes over the powers that hold from time at on, and the energy
-// requested up to then.
-func (t *tracer) jump(at float64, power, energy []float64) {
+// jump takes over the powers that hold from time at on, with their slopes, and
+// the energy requested up to then.
+func (t *tracer) jump(at float64, power, slope, energy []float64) {
 	t.hold()
 	t.from = at
 	copy(t.power, power)
-	t.load, t.asked = 0, 0
+	copy(t.slope, slope)
+	t.load, t.ramp, t.asked = 0, 0, 0
 	for k, p := range power {
 		t.load += p
+		t.ramp += slope[k]
 		t.asked += energy[k]
 	}
+}
+
+// askedAt returns the energy requested up to a time, J.
+func (t *tracer) askedAt(at float64) float64 {
+	d := at - t.from
+	return t.asked + (t.load+t.ramp*d/2)*d
 }
 
 // add writes the rows whose times lie in the step, its end left out.
@@ -235,8 +258,11 @@ func (t *tracer) finish(at float64, y []float64) {
 	for _, l := range t.plan.Loops {
 		put(t.plan.FlowAt(l, y[l.Outlet]) * 6e4)
 	}
+	for _, c := range t.controllers {
+		put(60 * c.Rated * c.at(at, t.plan.Network, func(n network.Node) float64 { return y[n] }))
+	}
 	leaked := floats.Sum(y[t.lumps+t.paths:][:t.leaks])
-	put(leaked + (t.asked + t.load*(at-t.from)))
+	put(leaked + t.askedAt(at))
 	put(floats.Sum(y[t.lumps:][:t.paths]))
 	t.rows++
 	t.hold()
@@ -269,18 +295,25 @@ func (t *tracer) write(v *view, start, length float64) {
 		t.fillFlow(l, v, columns[k][from:to])
 	}
 	columns = columns[len(t.plan.Loops):]
+	for k, c := range t.controllers {
+		for i, theta := range t.thetas {
+			columns[k][from+i] = 60 * c.Rated * c.at(start+theta*length, t.plan.Network, func(n network.Node) float64 { return v.of(int(n)).At(theta) })
+		}
+	}
+	columns = columns[len(t.controllers):]
 	var in, out record.Polynomial
 	v.add(t.lumps+t.paths, t.leaks, &in)
-	in[0] += t.asked + t.load*(start-t.from)
-	in[1] += t.load * length
+	in[0] += t.askedAt(start)
+	in[1] += (t.load + t.ramp*(start-t.from)) * length
+	in[2] += t.ramp * length * length / 2
 	in.Fill(t.thetas, columns[0][from:to])
 	v.add(t.lumps, t.paths, &out)
 	out.Fill(t.thetas, columns[1][from:to])
 	t.rows = to
 }
 
-// hold writes the columns that are constant over a phase to the rows it has had
-// since the last call.
+// hold writes the columns that go on along straight lines since the last jump to
+// the rows that there are since.
 func (t *tracer) hold() {
 	constant := func(col int, v float64) {
 		rows := t.columns[col][t.held:t.rows]
@@ -291,9 +324,15 @@ func (t *tracer) hold() {
 	if !t.moves {
 		constant(2, t.ambient-zeroCelsius)
 	}
-	col := len(t.columns) - 2 - len(t.plan.Loops) - len(t.power)
+	col := len(t.columns) - 2 - len(t.controllers) - len(t.plan.Loops) - len(t.power)
 	for k, p := range t.power {
 		constant(col+k, p)
+		if slope := t.slope[k]; slope != 0 {
+			times, rows := t.columns[1][t.held:t.rows], t.columns[col+k][t.held:t.rows]
+			for i := range rows {
+				rows[i] += slope * (times[i] - t.from)
+			}
+		}
 	}
 	t.held = t.rows
 }

@@ -43,6 +43,9 @@ type card struct {
 	BandMissing  string        `json:"level_band_missing,omitempty"`
 	Air          []cardAir     `json:"air,omitempty"`
 	Case         *cardCase     `json:"case,omitempty"`
+	Cuts         []cardCut     `json:"cuts,omitempty"`
+	Events       []cardEvent   `json:"events,omitempty"`
+	Speeds       []cardSpeed   `json:"speeds,omitempty"`
 	NoiseDBA     *float64      `json:"noise_dba"`
 	VolumeML     float64       `json:"coolant_volume_ml"`
 	BuyML        float64       `json:"coolant_to_buy_ml"`
@@ -155,7 +158,7 @@ func newCard(r *sim.Result, band *study.Band, why string) *card {
 		Cautions: r.Cautions(), Warnings: p.Warnings, Assumed: assumedList(p), ModesMissing: r.ModesWhy,
 	}
 	c.Over = "the room"
-	if p.Scenario.Room != nil || len(p.Scenario.Ambient.Schedule) > 0 {
+	if p.Scenario.Room != nil || p.RoomMoves() {
 		c.Over = "the room at the start"
 	}
 	c.LeastW = slices.MinFunc(r.Phases, func(a, b metric.Phase) int { return cmp.Compare(a.Power, b.Power) }).Power
@@ -174,6 +177,11 @@ func newCard(r *sim.Result, band *study.Band, why string) *card {
 		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: r.Flow(l) * 6e4})
 	}
 	c.air(p)
+	c.speeds(r)
+	c.cuts(r)
+	for _, e := range r.Events {
+		c.Events = append(c.Events, cardEvent{e.Time, e.Kind, e.Text})
+	}
 	c.BandMissing = why
 	if band != nil {
 		c.Band = newBand(band, len(p.Assumed))

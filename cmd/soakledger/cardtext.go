@@ -44,6 +44,7 @@ func (c *card) write(w io.Writer) {
 	c.writeModes(line)
 	c.writeMachine(line)
 	line("ledger", "%s; less than %s of it unaccounted for", joules(c.EnergyInJ, c.HeatOutJ, c.StoredJ), tenth(c.Residual))
+	c.writeEvents(w)
 	c.writeLists(w)
 }
 
@@ -159,6 +160,8 @@ func (c *card) writeMachine(line func(label, format string, args ...any)) {
 		line(label, "%s, and round again; %.1f L/min", l.Order, l.FlowLM)
 	}
 	c.writeAir(line)
+	c.writeSpeeds(line)
+	c.writeCuts(line)
 	if h := c.Heating; h != nil && h.CoolestC != nil && h.HottestC != nil {
 		line("coolant", "%.0f mL; between %.1f and %.1f degC at the level", c.VolumeML, *h.CoolestC, *h.HottestC)
 	}

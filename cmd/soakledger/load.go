@@ -30,7 +30,7 @@ func load(name string, set []string) (*scenarios.Document, error) {
 	return doc, nil
 }
 
-// read reads the text behind a name.
+// read reads the text behind a name, and the logs that lie beside it.
 func read(name string) (*scenarios.Document, error) {
 	if example, ok := strings.CutPrefix(name, examplePrefix); ok {
 		return scenarios.Load(example)
@@ -42,7 +42,7 @@ func read(name string) (*scenarios.Document, error) {
 		}
 		return nil, fmt.Errorf("reading the scenario: %w", err)
 	}
-	return scenarios.Read(name, src)
+	return scenarios.ReadFS(os.DirFS(filepath.Dir(name)), name, src)
 }
 
 // baseName returns what a scenario's files are named after.

@@ -3,6 +3,7 @@ package assemble
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"soakledger/sim/fluid"
@@ -72,9 +73,61 @@ func (b *assembler) airWays() {
 	b.stack()
 	b.solveAir()
 	if b.problems == nil {
+		b.movingAir()
 		b.airPasses()
 	}
 }
+
+// movingAir adds a setting for the air through every core, where any fans of the
+// machine are controlled: it ranges between what flows with all of these at their
+// least and at their greatest speeds, whatever single ones do.
+func (b *assembler) movingAir() {
+	var all []*device
+	for i := range b.devices {
+		if b.devices[i].fans != nil {
+			all = append(all, &b.devices[i])
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	low, high := map[*airWay]float64{}, map[*airWay]float64{}
+	note := func() {
+		b.solveAir()
+		for _, w := range b.flows.list {
+			if old, ok := low[w]; !ok || w.through() < old {
+				low[w] = w.through()
+			}
+			high[w] = math.Max(high[w], w.through())
+		}
+	}
+	for mask := range 1 << min(len(all), mostCorners) {
+		for i, d := range all {
+			least, greatest := d.span()
+			d.fans.speed = least * d.rated
+			if mask>>min(i, mostCorners-1)&1 == 1 {
+				d.fans.speed = greatest * d.rated
+			}
+		}
+		note()
+	}
+	for _, d := range all { // describe the machine with its fans at their greatest speeds
+		_, greatest := d.span()
+		d.fans.speed = greatest * d.rated
+	}
+	b.solveAir()
+	for _, w := range b.flows.list {
+		if w.core == nil {
+			continue
+		}
+		w.moves = true
+		w.setting = b.net.Setting(w.part.Name+" air", low[w], high[w])
+	}
+}
+
+// mostCorners bounds how many independent fans are tried at both ends of their
+// ranges; further ones go with the last.
+const mostCorners = 6
 
 // caseFans prepares the fans of the case.
 func (b *assembler) caseFans() {
@@ -93,6 +146,11 @@ func (b *assembler) caseFans() {
 		drive.row.Count, drive.row.Arrangement = count, part.Push
 		if drive.speed < nearestFan(f.Size.Value).Stop.Value {
 			drive.speed = 0
+		}
+		if faulty := b.faulty(f.Name); controls(&f.Curve) || faulty && drive.speed > 0 {
+			class := nearestFan(f.Size.Value)
+			b.devices = append(b.devices, device{name: f.Name, path: f.Name + ".curve", control: &f.Curve, rated: f.Rated.Value,
+				start: class.Start.Value / f.Rated.Value, stop: class.Stop.Value / f.Rated.Value, fans: drive, faulty: faulty, held: heldAt(&f.Curve, drive.ratio())})
 		}
 		face := f.Size.Value * f.Size.Value * f.Count.Value
 		b.flows.caseFans = append(b.flows.caseFans, &caseFan{spec: f, fans: drive, losses: wallLosses(f.Grille, f.Filter, face)})
@@ -385,7 +443,7 @@ func (b *assembler) airPasses() {
 		f.stream = b.net.AirStream(b.airNode(from), b.airNode(to), b.net.Path(caseName))
 		b.inputAir.stream = append(b.inputAir.stream, f.flow*b.heatOfAir())
 		if power := f.fans.power(); power > 0 {
-			b.constantSource(f.spec.Name, power, func(name string) network.Source { return b.net.SourceIntoStream(name, f.stream) })
+			b.fanSource(b.deviceOf(f.fans), f.fans, f.spec.Name, 1, power, func(name string) network.Source { return b.net.SourceIntoStream(name, f.stream) })
 		}
 	}
 	b.flows.vent = b.net.AirStream(b.airNode(caseAir), b.airNode(roomAir), b.net.Path(caseName))
@@ -400,21 +458,67 @@ func (b *assembler) airPass(w *airWay, from []network.AirShare) {
 	r := w.part.Radiator
 	w.pass = b.net.AirPass(w.part.Name, network.AirPass{
 		From: from, To: []network.AirShare{network.AirOf(b.airNode(r.Exhausts), 1)},
-		Recirculation: r.Recirculation.Value, OneWay: w.flow >= 0,
+		Recirculation: r.Recirculation.Value, OneWay: w.flow >= 0 && !b.fansMove(),
 	})
 	b.inputAir.air = append(b.inputAir.air, w.input(b.airState))
 	if w.fans == nil || w.fans.power() == 0 {
 		return
 	}
 	power, name := w.fans.power(), w.part.Name+"_fans"
+	fans, d := w.fans, b.deviceOf(w.fans)
 	before := map[part.FanArrangement]float64{part.Push: 1, part.Pull: 0, part.PushPull: 0.5}[w.fans.row.Arrangement]
 	if before > 0 {
-		b.constantSource(name, before*power, func(name string) network.Source { return b.net.SourceInto(name, w.pass, false) })
+		b.fanSource(d, fans, name, before, power, func(name string) network.Source { return b.net.SourceInto(name, w.pass, false) })
 		name += "_behind"
 	}
 	if before < 1 {
-		b.constantSource(name, (1-before)*power, func(name string) network.Source { return b.net.SourceInto(name, w.pass, true) })
+		b.fanSource(d, fans, name, 1-before, power, func(name string) network.Source { return b.net.SourceInto(name, w.pass, true) })
 	}
+}
+
+// fanSource adds a share of the power of fans: constant, or going with their speed.
+func (b *assembler) fanSource(d *device, f *fanDrive, name string, share, power float64, add func(name string) network.Source) {
+	if d == nil {
+		b.constantSource(name, share*power, add)
+		return
+	}
+	source := b.constantSource(name, 0, add) // booked with the speed
+	count := float64(f.row.Fans() - f.row.Failed)
+	drive := f.drive
+	d.source = append(d.source, Powered{source, func(ratio float64) float64 {
+		one, _ := drive.Electrical(ratio)
+		return share * count * one
+	}})
+}
+
+// deviceOf returns what controls a row of fans, or nil.
+func (b *assembler) deviceOf(f *fanDrive) *device {
+	for i := range b.devices {
+		if b.devices[i].fans == f {
+			return &b.devices[i]
+		}
+	}
+	return nil
+}
+
+// deviceNamed returns the controlled device of a name, or nil.
+func (b *assembler) deviceNamed(name string) *device {
+	for i := range b.devices {
+		if b.devices[i].name == name {
+			return &b.devices[i]
+		}
+	}
+	return nil
+}
+
+// fansMove reports whether any fans of the machine are controlled.
+func (b *assembler) fansMove() bool {
+	for i := range b.devices {
+		if b.devices[i].fans != nil {
+			return true
+		}
+	}
+	return false
 }
 
 // airNode returns the node of a word for room or case.

@@ -19,7 +19,8 @@ type AirWay struct {
 
 	Fans     int     // all of them, those that stand included; 0 where the model turns none
 	Turning  int     // of them turn
-	Speed    float64 // of those, revolutions per second
+	Speed    float64 // of those, revolutions per second; the greatest of a controlled one
+	Follows  bool    // their speed follows a temperature
 	Level    float64 // of all together, dB(A); -Inf where none turns
 	Power    float64 // electrical, of all together, W
 	Airflow  float64 // through the core, m3/s; below zero where it is blown backward; of no meaning without fans
@@ -98,7 +99,7 @@ func (b *assembler) describeWay(w *airWay) AirWay {
 	}
 	if f := w.fans; f != nil {
 		d.Fans, d.Turning, d.Speed, d.Level, d.Power = f.row.Fans(), f.turning(), f.speed, f.level(), f.power()
-		d.Airflow = w.flow
+		d.Airflow, d.Follows = w.flow, b.deviceOf(f) != nil
 	}
 	if thickness := thicknessOf(r); thickness > 0 {
 		rows := 1.0

@@ -23,7 +23,9 @@ type airWay struct {
 	flow    float64        // through the core, m3/s; below zero where it is blown backward
 	still   float64        // m3/s, the draught that stands for natural convection
 	pass    network.Pass
-	source  network.Source // of the fans' power, -1 for none
+	source  network.Source  // of the fans' power, -1 for none
+	moves   bool            // the air through its core may change in a run
+	setting network.Setting // then
 }
 
 // fanDrive is a row of fans and the speed it runs at.
@@ -112,6 +114,10 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 		w.core = core
 		w.losses = append(w.losses, core)
 	}
+	if w.core == nil && controls(&r.Fans.Curve) {
+		b.problems.add(p.Name+".fans.curve", "a stated conductance holds whatever the fans do; let size and fans, or points and size, say what the radiator carries")
+		return nil
+	}
 	if !hasFans(b.plan.Scenario, r) {
 		return w
 	}
@@ -122,8 +128,15 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 	}
 	w.fans.row.Count, w.fans.row.Failed = int(f.Count.Value), int(f.Failed.Value)
 	w.fans.row.Arrangement = part.FanArrangement(f.Arrangement)
-	if stop := f.Stop.Or(nearestFan(f.Size.Value).Stop.Value); w.fans.speed < stop {
+	class := nearestFan(f.Size.Value)
+	stop := f.Stop.Or(class.Stop.Value)
+	if w.fans.speed < stop {
 		w.fans.speed = 0
+	}
+	if faulty := b.faulty(p.Name); controls(&f.Curve) || faulty && w.fans.speed > 0 {
+		rated := f.Rated.Value
+		b.devices = append(b.devices, device{name: p.Name, path: p.Name + ".fans.curve", control: &f.Curve, rated: rated,
+			start: math.Max(stop, math.Min(class.Start.Value, rated)) / rated, stop: stop / rated, fans: w.fans, loop: b.loopOf(p), faulty: faulty, held: heldAt(&f.Curve, w.fans.ratio())})
 	}
 	if err := w.fans.row.Check(); err != nil {
 		b.problems.add(p.Name+".fans", "%s", plain(err))

@@ -42,15 +42,18 @@ func Build(s *spec.Scenario) (*Plan, error) {
 
 // assembler builds a plan.
 type assembler struct {
-	plan     *Plan
-	net      *network.Builder
-	density  float64      // kg/m3 of the coolant when filled
-	air      *fluid.Table // around the machine
-	airState part.Air     // of the room, at its first temperature
-	benchAir part.Air     // in which radiators are measured
-	ways     map[string]*airWay
-	flows    airFlows
-	inputAir struct {
+	plan         *Plan
+	net          *network.Builder
+	density      float64      // kg/m3 of the coolant when filled
+	air          *fluid.Table // around the machine
+	airState     part.Air     // of the room, at its first temperature
+	benchAir     part.Air     // in which radiators are measured
+	ways         map[string]*airWay
+	flows        airFlows
+	leaks        int      // added so far
+	devices      []device // that are controlled
+	pumpSettings []network.Setting
+	inputAir     struct {
 		air    []network.AirFlow // by pass
 		stream []float64         // by stream
 	}
@@ -114,6 +117,10 @@ func (b *assembler) lumpsAndLinks() {
 		if plate, ok := blocks[c.Name]; ok {
 			b.onPlate(c, plate)
 		}
+	}
+	if b.problems == nil {
+		b.drives()
+		b.faults()
 	}
 	for _, l := range s.Lumps {
 		b.freeLump(l, resolver)
@@ -226,7 +233,12 @@ func (b *assembler) chip(c spec.Chip, r *resolver) {
 	b.net.Conduct(die, spreader, dieSpreader, 0)
 	source := b.source(c.Name, r, die)
 	b.leakage(c.Name, die, c.Leakage)
-	b.plan.Chips = append(b.plan.Chips, Chip{Name: c.Name, Die: die, Source: source, Shutdown: c.Shutdown.Value})
+	chip := Chip{Name: c.Name, Die: die, Source: source, Shutdown: c.Shutdown.Value, Leak: -1}
+	if c.Leakage.Power.Set {
+		chip.Leak = b.leaks - 1
+	}
+	b.protection(c, &chip)
+	b.plan.Chips = append(b.plan.Chips, chip)
 }
 
 // onPlate ties a chip's spreader to the cold plate of its block.
@@ -242,6 +254,7 @@ func (b *assembler) onPlate(c spec.Chip, block string) {
 // leakage adds a power that grows with the lump's temperature.
 func (b *assembler) leakage(name string, lump network.Node, l spec.Leakage) {
 	if l.Power.Set {
+		b.leaks++
 		b.net.Leak(name+" leakage", lump, l.Power.Value, l.At.Value, l.Growth.Value, l.Form == "linear")
 	}
 }

@@ -28,9 +28,11 @@ func Complete(s *spec.Scenario) (*spec.Scenario, []spec.Assumed) {
 // ambient fills the room's first temperature.
 func (c *completer) ambient() {
 	a := &c.s.Ambient
-	if len(a.Schedule) > 0 {
+	switch {
+	case len(a.Schedule) > 0:
 		a.Temperature = a.Schedule[0].Temperature
-		return
+	case a.Log.Series != nil:
+		a.Temperature = spec.Some(a.Log.Series.At(0))
 	}
 	c.number("ambient.temperature", &a.Temperature, part.Ambient())
 }
@@ -87,8 +89,10 @@ func (c *completer) rests(name string) bool {
 	switch {
 	case w == nil:
 		return false
-	case w.Off.Set:
+	case w.Off.Set, w.Session != (spec.Session{}), w.Bursts.For.Set:
 		return true
+	case w.MeanOf != "":
+		return c.rests(w.MeanOf)
 	case w.Repeat.Forever:
 		return false
 	case c.s.Duration.Set || c.s.Start.Rule == "idle":
@@ -107,6 +111,9 @@ func lasts(w *spec.Work) float64 {
 	sum := w.On.Value + w.Off.Value
 	for _, s := range w.Steps {
 		sum += s.For.Value
+	}
+	if w.Log.Series != nil {
+		sum += w.Log.Series.Duration()
 	}
 	return sum * float64(cycles(w.Repeat))
 }

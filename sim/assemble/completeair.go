@@ -161,7 +161,9 @@ func (c *completer) radiatorFans(at string, r *spec.Radiator) {
 	c.text(at+"fans.arrangement", &f.Arrangement, string(part.Push), practice)
 	figures := fanFigures{&f.Size, &f.Airflow, &f.Pressure, &f.Shape, &f.Rated, &f.Noise, &f.Power, f.Points}
 	c.fanFigures(at+"fans.", figures)
-	c.speed(at+"fans.speed", &f.Speed, part.FanSpeed())
+	if !controls(&f.Curve) {
+		c.speed(at+"fans.speed", &f.Speed, part.FanSpeed())
+	}
 	c.number(at+"fans.count", &f.Count, fansFor(r))
 	if inCase(r) {
 		c.text(at+"grille", &r.Grille, "open mesh", practice)
@@ -266,7 +268,7 @@ func (c *completer) caseFan(f *spec.Fan) {
 	}
 	c.number(at+"size", &f.Size, part.CaseFanSize())
 	c.fanFigures(at, fanFigures{&f.Size, &f.Airflow, &f.Pressure, &f.Shape, &f.Rated, &f.Noise, &f.Power, f.Points})
-	if !f.Speed.Set() {
+	if !f.Speed.Set() && !controls(&f.Curve) {
 		f.Speed = spec.Speed{Rate: f.Rated}
 	}
 	c.text(at+"grille", &f.Grille, "open mesh", practice)
@@ -284,6 +286,10 @@ func (c *completer) speed(path string, s *spec.Speed, d part.Default) {
 // fanRate returns the speed that the fans of a completed radiator run at,
 // revolutions per second.
 func fanRate(f *spec.Fans) float64 {
+	if controls(&f.Curve) { // the greatest that it asks for stands for it
+		_, high := controlRange(&f.Curve, f.Rated.Value)
+		return high * f.Rated.Value
+	}
 	rows := 1
 	if f.Arrangement == string(part.PushPull) {
 		rows = 2

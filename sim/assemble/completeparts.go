@@ -131,9 +131,11 @@ func (c *completer) pump(at string, l *spec.Loop, p *spec.Part) {
 		c.number(at+"free_flow", &pump.FreeFlow, class.Free)
 	}
 	if driven && !pump.Speed.Set() {
-		c.number(at+"speed", &pump.Speed.Share, part.PumpSpeed())
+		if !controls(&pump.Control) {
+			c.number(at+"speed", &pump.Speed.Share, part.PumpSpeed())
+		}
 	}
-	if pump.Speed.Rate.Set {
+	if pump.Speed.Rate.Set || controls(&pump.Control) {
 		c.number(at+"rated", &pump.Rated, class.Rated)
 	}
 	if !powered {

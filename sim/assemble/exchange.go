@@ -85,6 +85,22 @@ func (b *assembler) exchangeOf(p *spec.Part) (exchange, bool) {
 	return g, true
 }
 
+// benchOf returns the airflow that the speeds of measured points and of the fans'
+// whole range give on the bench, or nil for a core without points.
+func (b *assembler) benchOf(w *airWay) (list []benchSpeed) {
+	if w.factor == nil {
+		return nil
+	}
+	const steps = 64
+	for k := range steps + 1 {
+		speed := mostSpeed * w.fans.drive.Rated * float64(k) / steps
+		if flow, err := w.benchFlow(speed, b.benchAir); err == nil {
+			list = append(list, benchSpeed{flow, speed})
+		}
+	}
+	return list
+}
+
 // measuredCore returns the factor by which measured points correct a core.
 func (b *assembler) measuredCore(w *airWay) (part.CoreFactor, error) {
 	r := w.part.Radiator

@@ -80,6 +80,10 @@ const mostSpeed = 1.5
 // speedRatio returns the speed of a pump over its rated one.
 func (b *assembler) speedRatio(p *spec.Part) float64 {
 	pump := p.Pump
+	if controls(&pump.Control) { // the greatest that it asks for stands for it
+		_, high := controlRange(&pump.Control, pump.Rated.Value)
+		return high
+	}
 	if !pump.Speed.Rate.Set {
 		return pump.Speed.Share.Value
 	}

@@ -2,6 +2,8 @@ package assemble
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"soakledger/sim/network"
 	"soakledger/sim/part"
@@ -14,11 +16,20 @@ type ringBuilder struct {
 	resolver *resolver
 	flow     *ringFlow
 	ring     Loop
-	links    []flowLink // conductances that depend on the flow
+	links    []flowLink        // conductances that depend on the flow
+	settings []network.Setting // speeds of the pumps that are controlled
+	laws     []radiatorLaw
 	streams  []ringStream
 	pumped   bool         // a pump has been added
 	inlet    []end        // what comes to the first pump; nil while it is not known
 	loose    []*spec.Part // fittings whose metal waits for coolant
+}
+
+// radiatorLaw is a radiator through which the air may change.
+type radiatorLaw struct {
+	way           *airWay
+	op            *moving
+	cells, metals []network.Node
 }
 
 // flowLink is a conductance of the loop's operation, to be added when all of
@@ -90,6 +101,16 @@ func (b *ringBuilder) pumps(l *spec.Loop) bool {
 		curve, ok := b.pumpCurve(p)
 		if !ok {
 			return false
+		}
+		if c, faulty := &p.Pump.Control, b.faulty(p.Name); controls(c) || faulty {
+			d := device{name: p.Name, path: p.Name + ".control", control: c, rated: p.Pump.Rated.Or(pumpClass(p.Pump).Rated.Value), loop: len(b.plan.Loops), faulty: faulty, held: heldAt(c, b.speedRatio(p))}
+			low, high := d.span()
+			number := len(b.pumpSettings)
+			b.pumpSettings = append(b.pumpSettings, b.net.Setting(p.Name, low, math.Max(high, low+1e-6)))
+			b.settings = append(b.settings, b.pumpSettings[number])
+			b.flow.moving = append(b.flow.moving, len(b.flow.pumps))
+			d.pump = &number
+			b.devices = append(b.devices, d)
 		}
 		b.flow.pumps = append(b.flow.pumps, curve)
 		b.flow.speeds = append(b.flow.speeds, b.speedRatio(p))
@@ -262,7 +283,24 @@ func (b *ringBuilder) finish() {
 	b.tieLoose(b.ring.Cells[0])
 	b.ring.Outlet = b.outlet()
 	low, high := b.plan.Coolant.Range()
-	b.net.Operate(b.ring.Circuit, b.ring.Outlet, b.flow, max(low, lowestTable), min(high, highestTable))
+	low, high = max(low, lowestTable), min(high, highestTable)
+	if len(b.settings) > 0 {
+		b.net.OperateBy(b.ring.Circuit, b.ring.Outlet, b.flow, b.settings, low, high)
+	} else {
+		b.net.Operate(b.ring.Circuit, b.ring.Outlet, b.flow, low, high)
+	}
+	for _, r := range b.laws {
+		if len(b.settings) > 1 {
+			b.problems.add(r.way.part.Name+".fans.curve", "two controlled pumps in one ring leave no room for controlled fans here; let one pump follow, or give the pumps a loop each")
+			continue
+		}
+		law := b.net.Follow(r.way.part.Name, b.ring.Outlet, r.op, append(slices.Clone(b.settings), r.way.setting), low, high)
+		share := 1 / float64(len(r.cells))
+		for i, cell := range r.cells {
+			b.net.ConductOfLaw(cell, r.metals[i], law, 0, share, 0)
+			b.net.AirConductOfLaw(r.metals[i], r.way.pass, law, 1, share)
+		}
+	}
 	joined := map[[2]network.Node]bool{}
 	for _, s := range b.streams {
 		if s.from == s.to {

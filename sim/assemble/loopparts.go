@@ -74,6 +74,15 @@ func (b *ringBuilder) pumpBody(p *spec.Part) []network.Node {
 		drive := part.PumpDrive{Rated: 1, Power: 1, Floor: part.PumpFloor().Value}
 		scale, _ = drive.Electrical(b.speedRatio(p))
 	}
+	if d := b.deviceNamed(p.Name); d != nil && p.Work == "" && p.Power.Watts.Set {
+		rated := part.PumpDrive{Rated: 1, Power: p.Power.Watts.Value, Floor: part.PumpFloor().Value}
+		source := b.constantSource(p.Name, 0, func(name string) network.Source { return b.net.Source(name, cell) })
+		d.source = append(d.source, Powered{source, func(ratio float64) float64 {
+			power, _ := rated.Electrical(ratio)
+			return power
+		}})
+		return []network.Node{cell}
+	}
 	b.scaledSource(p.Name, scale, b.resolver, cell)
 	return []network.Node{cell}
 }
@@ -164,8 +173,10 @@ func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
 	if !ok {
 		return nil
 	}
-	number := len(b.flow.cores)
-	b.flow.cores = append(b.flow.cores, exchangeAt{model, place})
+	w, number := b.ways[p.Name], len(b.flow.cores)
+	if !w.moves {
+		b.flow.cores = append(b.flow.cores, exchangeAt{model, place})
+	}
 	n, volume := int(p.Radiator.Cells.Value), b.volumeOf(p, p.Holds.Value)
 	share := 1 / float64(n)
 	var cells, metals []network.Node
@@ -178,9 +189,15 @@ func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
 		cells = append(cells, b.node(p.Name, "coolant"+suffix, CoolantCell, cell))
 		metal := b.net.Lump(p.Name+".metal"+suffix, share*p.Radiator.MetalCapacity.Value)
 		metals = append(metals, b.node(p.Name, "metal"+suffix, Metal, metal))
-		b.links = append(b.links,
-			flowLink{from: cell, to: metal, value: quantity{coreFilm, number}, share: share},
-			flowLink{from: metal, air: true, pass: b.ways[p.Name].pass, value: quantity{coreAir, number}, share: share})
+		if !w.moves {
+			b.links = append(b.links,
+				flowLink{from: cell, to: metal, value: quantity{coreFilm, number}, share: share},
+				flowLink{from: metal, air: true, pass: w.pass, value: quantity{coreAir, number}, share: share})
+		}
+	}
+	if w.moves {
+		op := &moving{ring: b.flow, place: place, base: *model.(*geometric), way: w, air: b.airState, bench: b.benchOf(w)}
+		b.laws = append(b.laws, radiatorLaw{w, op, cells, metals})
 	}
 	b.addCoolant(volume)
 	b.plan.MetalMass += massOf(p, p.Radiator.MetalCapacity.Value/capacityOf(p.Radiator.Material, 1))

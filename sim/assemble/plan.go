@@ -2,7 +2,9 @@ package assemble
 
 import (
 	"math"
+	"sort"
 
+	"soakledger/sim/control"
 	"soakledger/sim/fluid"
 	"soakledger/sim/network"
 	"soakledger/sim/spec"
@@ -19,12 +21,14 @@ type Plan struct {
 	Timeline work.Timeline  // one pattern a source
 	Start    []float64      // K, one a lump: as stated, ambient where nothing is stated
 
-	Nodes   []Node // one a lump, in state order
-	Chips   []Chip
-	Loops   []Loop
-	Air     []AirWay // of every radiator, in file order
-	CaseAir *CaseAir // nil without a case
-	Subject Node     // whose soak is reported
+	Nodes      []Node // one a lump, in state order
+	Chips      []Chip
+	Loops      []Loop
+	Air        []AirWay     // of every radiator, in file order
+	CaseAir    *CaseAir     // nil without a case
+	Controlled []Controlled // what follows a temperature, or has a fault that slows it
+	Faults     []Fault
+	Subject    Node // whose soak is reported
 
 	Coolant       *fluid.Coolant // nil if nothing holds any
 	CoolantMass   float64        // kg, all lumps together
@@ -60,6 +64,10 @@ type Chip struct {
 	Die      network.Node
 	Source   network.Source // -1 if it asks for no power
 	Shutdown float64        // K
+
+	Throttle *control.Throttle // nil for none
+	Limits   control.PowerLimits
+	Leak     int // number among the network's leaks, -1 for none
 }
 
 // Loop is a coolant ring.
@@ -76,6 +84,9 @@ type Loop struct {
 // and the time until which it goes on like that, +Inf where it stays.
 func (p *Plan) AmbientAt(t float64) (temperature, slope, until float64) {
 	points := p.Scenario.Ambient.Schedule
+	if s := p.Scenario.Ambient.Log.Series; s != nil {
+		return alongSeries(s, t)
+	}
 	if len(points) == 0 {
 		return p.Scenario.Ambient.Temperature.Value, 0, math.Inf(1)
 	}
@@ -87,6 +98,32 @@ func (p *Plan) AmbientAt(t float64) (temperature, slope, until float64) {
 		}
 	}
 	return points[len(points)-1].Temperature.Value, 0, math.Inf(1)
+}
+
+// RoomMoves reports whether the room's temperature changes along a schedule or a
+// log.
+func (p *Plan) RoomMoves() bool {
+	a := &p.Scenario.Ambient
+	return len(a.Schedule) > 0 || a.Log.Series != nil
+}
+
+// alongSeries returns a series at a time, its slope and the time until which it
+// goes on like that.
+func alongSeries(s *spec.Series, t float64) (value, slope, until float64) {
+	i := sort.SearchFloat64s(s.Times, t)
+	if i < len(s.Times) && s.Times[i] == t {
+		i++
+	}
+	switch {
+	case i == 0:
+		return s.Values[0], 0, s.Times[0]
+	case i == len(s.Times):
+		return s.Values[i-1], 0, math.Inf(1)
+	case s.Hold:
+		return s.Values[i-1], 0, s.Times[i]
+	}
+	slope = (s.Values[i] - s.Values[i-1]) / (s.Times[i] - s.Times[i-1])
+	return s.Values[i-1] + slope*(t-s.Times[i-1]), slope, s.Times[i]
 }
 
 // FlowAt returns a loop's flow with its coolant at a temperature (K), m3/s.

@@ -13,6 +13,7 @@ type ringFlow struct {
 	fixed   float64 // m3/s, where the pump states its flow; else below zero
 	pumps   []part.PumpCurve
 	speeds  []float64 // of each pump, over its rated speed
+	moving  []int     // pumps whose speeds are settings, by their number among pumps
 	ring    []part.Resistance
 	forks   []*fork
 	films   []filmValue
@@ -87,20 +88,40 @@ func (r *ringFlow) branches() int {
 	return n
 }
 
+// solve finds the flow (m3/s) at speeds of the pumps that move and a coolant
+// temperature (K), and how forks share it.
+func (r *ringFlow) solve(speeds []float64, temperature float64) (q float64, liquid part.Liquid, err error) {
+	for i, pump := range r.moving {
+		r.speeds[pump] = speeds[i]
+	}
+	liquid = part.LiquidAt(r.coolant, temperature)
+	q = r.fixed
+	if q < 0 {
+		if q, _, err = part.OperatingPoint(r.pumps, r.speeds, r.ring, liquid); err != nil {
+			return 0, liquid, err
+		}
+	}
+	for _, f := range r.forks {
+		f.split.Split(r.flowAt(f.within, q), liquid, f.flows)
+	}
+	return q, liquid, nil
+}
+
 // At writes the quantities at a coolant temperature, K.
 func (r *ringFlow) At(temperature float64, dst []float64) error {
-	liquid := part.LiquidAt(r.coolant, temperature)
-	q := r.fixed
-	if q < 0 {
-		var err error
-		if q, _, err = part.OperatingPoint(r.pumps, r.speeds, r.ring, liquid); err != nil {
-			return err
-		}
+	return r.AtSettings(nil, temperature, dst)
+}
+
+// AtSettings writes the quantities at speeds of the pumps that move, over their
+// rated ones, and a coolant temperature, K.
+func (r *ringFlow) AtSettings(speeds []float64, temperature float64, dst []float64) error {
+	q, liquid, err := r.solve(speeds, temperature)
+	if err != nil {
+		return err
 	}
 	dst[0] = q * liquid.Density
 	next := 1
 	for _, f := range r.forks {
-		f.split.Split(r.flowAt(f.within, q), liquid, f.flows)
 		for _, b := range f.flows {
 			dst[next] = b * liquid.Density
 			next++

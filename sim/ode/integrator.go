@@ -166,6 +166,10 @@ func (it *Integrator) Jump() {
 	it.h = it.restartSize
 }
 
+// Kink says that f has changed by next to nothing: what was remembered of it is
+// dropped, and the size of steps goes on.
+func (it *Integrator) Kink() { it.fresh = false }
+
 // SetState replaces all n+m values at the present time, then acts as Jump. y is copied.
 func (it *Integrator) SetState(y []float64) {
 	if len(y) != it.n+it.m {

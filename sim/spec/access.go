@@ -40,7 +40,8 @@ func (s *Scenario) Get(path string) (Value, error) {
 // type and in its range (a number stands for a power in W and a speed in 1/s as well); what
 // depends on other fields is left to Check. Names and kinds cannot be set:
 // other fields rest on them. A number set on a list of numbers becomes its only
-// element.
+// element. A log of which anything changes has to be read again: the copy has
+// no Series of it.
 func (s *Scenario) With(path string, v Value) (*Scenario, error) {
 	c := s.Clone()
 	p, err := c.find(path, v.IsSet())
@@ -65,6 +66,7 @@ func (s *Scenario) With(path string, v Value) (*Scenario, error) {
 	if err := assign(p.member, p.field, v); err != nil {
 		return nil, fmt.Errorf("setting %s: %w", path, err)
 	}
+	c.forgetSeries(s)
 	return c, nil
 }
 
@@ -153,11 +155,10 @@ func elementPrefix(f Field, e Draft, i int) string {
 }
 
 func walkNumbers(f Field, list []Number, yield func(Field, Value) bool) bool {
-	path := f.Path
-	f.Type = TypeNumber
 	for i, n := range list {
-		f.Path = path + "[" + strconv.Itoa(i) + "]"
-		if !yield(f, n.value()) {
+		e := f.element(i)
+		e.Path = f.Path + "[" + strconv.Itoa(i) + "]"
+		if !yield(e, n.value()) {
 			return false
 		}
 	}

@@ -276,7 +276,7 @@ func TestLevels(t *testing.T) {
 		{"rear.speed", level(-1), "a sound level lies between 0 and 120 dBA, for example at 30 dBA"},
 		{"rear.speed", level(121), "a sound level lies between 0 and 120 dBA"},
 		{"rear.speed", level(math.NaN()), "a sound level lies between 0 and 120 dBA"},
-		{"pump_1.speed", level(30), "a pump's speed is not set by a sound level: write a speed, 2400 rpm, or a share of the rated one, 60 %"},
+		{"pump_1.speed", level(30), "only the fixed speed of fans is set by a sound level: write a speed, 1200 rpm, or a share of the rated one, 60 %"},
 		{"rear.speed", SpeedValue(Speed{Level: Some(30), Rate: Some(10)}), "a speed is one of three"},
 		{"rear.speed", SpeedValue(Speed{Level: Some(30), Share: Some(1)}), "a speed is one of three"},
 		{"rear.speed", SpeedValue(Speed{Share: Some(1.6)}), "a share of the rated speed lies between 0 % and 150 %"},

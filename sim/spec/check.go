@@ -190,7 +190,7 @@ func (p *Problem) checkSpeed(s Speed) {
 	case s.Rate.Set && s.Share.Set || s.Level.Set && (s.Rate.Set || s.Share.Set):
 		p.Text = "a speed is one of three: rpm, a share of the rated one, or a sound level"
 	case s.Level.Set && !p.Field.ByLevel:
-		p.Text = "a pump's speed is not set by a sound level: write a speed, 2400 rpm, or a share of the rated one, 60 %"
+		p.Text = "only the fixed speed of fans is set by a sound level: write a speed, 1200 rpm, or a share of the rated one, 60 %"
 	case s.Level.Set && !(s.Level.Value >= leastLevel && s.Level.Value <= mostLevel):
 		p.Text = fmt.Sprintf("a sound level lies between %d and %d dBA, for example at 30 dBA", leastLevel, mostLevel)
 	case s.Level.Set:

@@ -90,7 +90,7 @@ func TestCheck(t *testing.T) {
 		{"held lump starts", func(s *Scenario) { s.Lumps[1].Start = Some(300) }, []string{"wall: nothing changes a lump with held_at"}},
 		{"link of nothing", func(s *Scenario) { s.Links[0].Conductance = Number{} }, []string{"link_1: it needs conductance or flow"}},
 		{"link of two things", func(s *Scenario) { s.Links[0].Flow = Some(0.001) }, []string{"link_1: conductance and flow exclude each other"}},
-		{"pattern of nothing", func(s *Scenario) { s.Work[1] = Work{} }, []string{"work_2: it needs steps or on"}},
+		{"pattern of nothing", func(s *Scenario) { s.Work[1] = Work{} }, []string{"work_2: it needs steps, on, session, bursts, log or mean_of"}},
 		{"pattern of two kinds", func(s *Scenario) { s.Work[0].On = Some(60) }, []string{"render: steps and on exclude each other"}},
 		{"off alone", func(s *Scenario) { s.Work[1].On = Number{} }, []string{"work_2: off needs on"}},
 		{"on alone", func(s *Scenario) { s.Work[1].Off = Number{} }, nil},

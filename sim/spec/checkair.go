@@ -8,6 +8,7 @@ import (
 // fans checks the row of fans on a radiator.
 func (c *checker) fans(path string, f *Fans) {
 	c.speed(path+".speed", f.Speed, f.Rated)
+	c.control(path, "curve", &f.Curve, f.Speed, f.Rated)
 	c.fanCurve(path, f.Points, []stated{{"airflow", f.Airflow.Set}, {"pressure", f.Pressure.Set}, {"shape", f.Shape.Set}})
 	if f.Failed.Set && f.Count.Set && f.Failed.Value > f.Count.Value {
 		c.add(path+".failed", "more fans stand than there are: count says %v", f.Count.Value)
@@ -128,8 +129,28 @@ func (c *checker) caseFans() {
 			c.add(path, "a fan of the case needs moves, in or out, for example {name: rear, size: 140 mm, speed: 700 rpm, moves: out}")
 		}
 		c.speed(path+".speed", f.Speed, f.Rated)
+		c.control(path, "curve", &f.Curve, f.Speed, f.Rated)
 		c.fanCurve(path, f.Points, []stated{{"airflow", f.Airflow.Set}, {"pressure", f.Pressure.Set}, {"shape", f.Shape.Set}})
 	}
+}
+
+// ambient checks that the room's temperature is stated in one way.
+func (c *checker) ambient() {
+	a := &c.s.Ambient
+	var ways []string
+	for _, way := range []stated{{"temperature", a.Temperature.Set}, {"schedule", len(a.Schedule) > 0}, {"log", a.Log != Log{}}} {
+		if way.set {
+			ways = append(ways, way.key)
+		}
+	}
+	switch last := len(ways) - 1; {
+	case last == 1:
+		c.add("ambient."+ways[1], "%s and %s state the same thing: keep one of the two", ways[0], ways[1])
+	case last > 1:
+		c.add("ambient."+ways[last], "%s and %s state the same thing: keep one of them", strings.Join(ways[:last], ", "), ways[last])
+	}
+	c.schedule()
+	c.log("ambient.log", &a.Log)
 }
 
 // schedule checks the room's temperature over time.
@@ -137,9 +158,6 @@ func (c *checker) schedule() {
 	a := &c.s.Ambient
 	if len(a.Schedule) == 0 {
 		return
-	}
-	if a.Temperature.Set {
-		c.add("ambient.schedule", "temperature and schedule state the same thing: keep one of the two")
 	}
 	if first := a.Schedule[0].Time; first.Set && first.Value > 0 {
 		c.add("ambient.schedule[0].time", "a schedule begins with the run: write its first point at 0 h, for example [0 h, 22 degC]")

@@ -78,7 +78,7 @@ func TestCheckAir(t *testing.T) {
 		{"shape of a curve", rear(func(f *Fan) { f.Shape = Some(1.2) }), nil},
 		{"fan points and pressure", front(func(r *Radiator) { r.Fans.Pressure = Some(20) }), []string{"front.fans: the points say already what pressure would"}},
 		{"unknown arrangement", front(func(r *Radiator) { r.Fans.Arrangement = "pushpull" }), []string{`front.fans.arrangement: "pushpull" is not known; did you mean push-pull?`}},
-		{"a pump by its noise", func(s *Scenario) { s.Loops[0].Parts[0].Pump.Speed = Speed{Level: Some(30)} }, []string{"pump_1.speed: a pump's speed is not set by a sound level"}},
+		{"a pump by its noise", func(s *Scenario) { s.Loops[0].Parts[0].Pump.Speed = Speed{Level: Some(30)} }, []string{"pump_1.speed: only the fixed speed of fans is set by a sound level"}},
 
 		{"nothing breathes", breathes(Breathes{}), nil},
 		{"from alone", breathes(Breathes{From: "front"}), nil},

@@ -110,6 +110,7 @@ func (c *checker) weights(path string, p *Part) {
 func (c *checker) pump(path string, p *Pump) {
 	rows := []stated{
 		{"head", p.Head.Set}, {"free_flow", p.FreeFlow.Set}, {"curve", len(p.Curve) > 0}, {"rated", p.Rated.Set}, {"speed", p.Speed.Set()},
+		{"control", isStated(p.Control)},
 	}
 	if p.Flow.Set {
 		c.excluded(path, "a pump with a fixed flow has no %s: leave flow out, and the flow follows from the pump and the loop, or keep flow alone", rows)
@@ -117,6 +118,7 @@ func (c *checker) pump(path string, p *Pump) {
 		c.excluded(path, "the curve says already what %s would: keep the curve or the other, not both", rows[:2])
 	}
 	c.speed(path+".speed", p.Speed, p.Rated)
+	c.control(path, "control", &p.Control, p.Speed, p.Rated)
 	var points [][2]Number
 	for _, point := range p.Curve {
 		points = append(points, [2]Number{point.Flow, point.Head})
@@ -142,7 +144,7 @@ func (c *checker) oneDrive(loop int) {
 		if fixed == "" || at.loop != loop || p == nil || p.Flow.Set {
 			continue
 		}
-		if p.Head.Set || p.FreeFlow.Set || p.Curve != nil || p.Rated.Set || p.Speed.Set() {
+		if p.Head.Set || p.FreeFlow.Set || p.Curve != nil || p.Rated.Set || p.Speed.Set() || isStated(p.Control) {
 			c.add(at.path, "%s fixes the flow of this ring, so a head has no say: give every pump of a ring its head, or every one the same flow", fixed)
 		}
 	}

@@ -13,7 +13,7 @@ func (c *checker) references() {
 		case v.Type == TypePower && v.Power.Of != "":
 			c.refer(f, v, v.Power.Of, "a chip, part or lump", c.hasPower)
 		case v.Type != TypeText:
-		case f.Key == "work":
+		case f.Key == "work" || f.Key == "mean_of":
 			c.refer(f, v, v.Text, "a work pattern", func(kind string) bool { return kind == "work" })
 		case f.Key == "cools":
 			c.refer(f, v, v.Text, "a chip", func(kind string) bool { return kind == "chip" })
@@ -22,7 +22,7 @@ func (c *checker) references() {
 	c.linkEnds()
 	c.startNodes()
 	if name := c.s.Figures.Of; root.isOptional(name) {
-		c.node("figures.of", name, false)
+		c.node("figures.of", name)
 	}
 	c.oneBlockPerChip()
 }
@@ -76,15 +76,15 @@ func (c *checker) namesOf(accept func(kind string) bool) []string {
 // hasPower reports whether a thing of the kind is a node that releases heat of
 // its own. A fan of the case is none: its heat goes with its air.
 func (c *checker) hasPower(kind string) bool {
-	return kind != "work" && kind != "link" && kind != "loop" && kind != "fan"
+	return kind != "work" && kind != "link" && kind != "loop" && kind != "fan" && kind != "fault"
 }
 
 func (c *checker) linkEnds() {
 	for i := range c.s.Links {
 		link := &c.s.Links[i]
 		path := c.path(link.Name, "links", i)
-		c.node(path+".from", link.From, true)
-		c.node(path+".to", link.To, true)
+		c.node(path+".from", link.From, ambientNode)
+		c.node(path+".to", link.To, ambientNode)
 		if link.From != "" && link.From == link.To {
 			c.add(path, "it begins and ends at %s: a link ties two different nodes", link.From)
 		}
@@ -95,7 +95,7 @@ func (c *checker) startNodes() {
 	seen := map[string]bool{}
 	for _, n := range c.s.Start.Nodes {
 		path := "start." + n.Node
-		c.node(path, n.Node, false)
+		c.node(path, n.Node)
 		if seen[n.Node] {
 			c.add(path, "%s is given twice", n.Node)
 		}
@@ -113,11 +113,12 @@ func (c *checker) lumpStarts(name string) bool {
 	return slices.ContainsFunc(c.s.Lumps, func(l Lump) bool { return l.Name == name && l.Start.Set })
 }
 
-// node checks the part of a node's name before the dot.
-func (c *checker) node(path, node string, ambient bool) {
+// node checks the part of a node's name before the dot. Others are words that
+// may stand in its place.
+func (c *checker) node(path, node string, others ...string) {
 	name, _, _ := strings.Cut(node, ".")
-	here := c.airNodes()
-	if node == "" || ambient && node == ambientNode || slices.Contains(here, name) || c.full() {
+	air := c.airNodes()
+	if node == "" || slices.Contains(others, node) || slices.Contains(air, name) || c.full() {
 		return
 	}
 	kind, known := c.kinds[name]
@@ -130,9 +131,7 @@ func (c *checker) node(path, node string, ambient bool) {
 			"the file has no %s: section, so there is no such node: add one, %s: {%s: %s}, or %s: {} for the usual figures",
 			name, name, first.Key, first.Example, name)})
 	case !known || !c.hasPower(kind):
-		if ambient {
-			here = append([]string{ambientNode}, here...)
-		}
+		here := slices.Concat(others, air)
 		wanted := "a lump, chip or part"
 		if len(here) > 0 {
 			wanted += ", or " + orList(here)
@@ -169,7 +168,9 @@ func (c *checker) oneBlockPerChip() {
 }
 
 // path returns the canonical path of an element.
-func (c *checker) path(name, list string, i int) string {
+func (c *checker) path(name, list string, i int) string { return elementPath(name, list, i) }
+
+func elementPath(name, list string, i int) string {
 	if name != "" {
 		return name
 	}

@@ -1,7 +1,6 @@
 package spec
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 )
@@ -9,7 +8,7 @@ import (
 // rules checks the keys that exclude or need one another.
 func (c *checker) rules() {
 	c.coolant()
-	c.schedule()
+	c.ambient()
 	c.otherHeat()
 	c.caseFans()
 	c.breaths()
@@ -17,6 +16,8 @@ func (c *checker) rules() {
 		chip := &c.s.Chips[i]
 		path := c.path(chip.Name, "chips", i)
 		c.leakage(path, chip.Leakage)
+		c.throttle(path, chip)
+		c.limits(path, chip.Limits)
 		c.ownPower(path, "power", chip.Power, chip.Work)
 	}
 	c.parts()
@@ -28,6 +29,10 @@ func (c *checker) rules() {
 	}
 	for i := range c.s.Work {
 		c.work(i)
+	}
+	c.means()
+	for i := range c.s.Faults {
+		c.fault(i)
 	}
 }
 
@@ -84,18 +89,8 @@ func (c *checker) ownPower(path, key string, power Power, work string) {
 	if power.Set() || work == "" {
 		return
 	}
-	for i := range c.s.Work {
-		w := &c.s.Work[i]
-		if w.Name != work {
-			continue
-		}
-		relative := w.On.Set
-		for _, step := range w.Steps {
-			relative = relative || step.Power.Share.Set && step.Power.Of == ""
-		}
-		if relative {
-			c.add(path, "it needs %s, the full load that %s refers to, for example %s: 210 W", key, work, key)
-		}
+	if c.relative(work) {
+		c.add(path, "it needs %s, the full load that %s refers to, for example %s: 210 W", key, work, key)
 	}
 }
 
@@ -119,26 +114,6 @@ func (c *checker) link(i int) {
 	}
 	c.exactlyOne(path, "conductance: 5 W/K or flow: 4 L/min",
 		stated{"conductance", l.Conductance.Set}, stated{"flow", l.Flow.Set})
-}
-
-func (c *checker) work(i int) {
-	w := &c.s.Work[i]
-	path := c.path(w.Name, "work", i)
-	if !w.On.Set && w.Off.Set {
-		c.add(path, "off needs on beside it, for example on: 40 min, off: 20 min")
-		return
-	}
-	c.exactlyOne(path, "steps: [{for: 40 min, power: 210 W}] or on: 40 min, off: 20 min",
-		stated{"steps", len(w.Steps) > 0}, stated{"on", w.On.Set})
-	for j, step := range w.Steps {
-		at := fmt.Sprintf("%s.steps[%d]", path, j)
-		if !step.For.Set {
-			c.add(at, "a step needs for, how long it lasts, for example for: 40 min")
-		}
-		if !step.Power.Set() {
-			c.add(at, "a step needs power, for example power: 210 W or power: 80 %%")
-		}
-	}
 }
 
 type stated struct {

@@ -40,7 +40,7 @@ func (c *checker) shareGraph() map[string][]string {
 	for i := range c.s.Work {
 		w := &c.s.Work[i]
 		for _, step := range w.Steps {
-			ofWork[w.Name] = appendOf(ofWork[w.Name], step.Power)
+			ofWork[w.Name] = appendOf(appendOf(ofWork[w.Name], step.Power), step.To)
 		}
 	}
 	refers := map[string][]string{}

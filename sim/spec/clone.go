@@ -2,7 +2,8 @@ package spec
 
 import "reflect"
 
-// Clone returns a deep copy: nothing that is done to it shows in s.
+// Clone returns a deep copy: nothing that is done to it shows in s. A Series,
+// which nobody changes, is shared.
 func (s *Scenario) Clone() *Scenario {
 	c := *s
 	separate(reflect.ValueOf(&c).Elem())
@@ -51,7 +52,10 @@ func plainTypes(t reflect.Type, found map[reflect.Type]bool) map[reflect.Type]bo
 	}
 	switch t.Kind() {
 	case reflect.Slice, reflect.Pointer:
-		found[t] = false
+		found[t] = t == reflect.TypeFor[*Series]()
+		if found[t] {
+			return found
+		}
 		plainTypes(t.Elem(), found)
 	case reflect.Struct:
 		all := true

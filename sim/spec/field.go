@@ -184,6 +184,18 @@ func (known describer) field(key string, index int, member reflect.StructField) 
 	return f
 }
 
+// element describes the elements of a list of numbers, with an example of its own
+// for each that the list's has.
+func (f Field) element(i int) Field {
+	f.Type = TypeNumber
+	if examples := strings.Split(f.Example, ", "); i < len(examples) {
+		f.Example = examples[i]
+	} else {
+		f.Example = examples[len(examples)-1]
+	}
+	return f
+}
+
 // bound reads a limit from the tags; a test checks that all of them parse.
 func bound(tag reflect.StructTag, name string, open float64) float64 {
 	if x, err := strconv.ParseFloat(tag.Get(name), 64); err == nil {

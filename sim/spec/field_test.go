@@ -46,7 +46,7 @@ func TestTags(t *testing.T) {
 		}
 	}
 	visit(Root())
-	if len(seen) < 25 {
+	if len(seen) < 40 {
 		t.Errorf("only %d sections found", len(seen))
 	}
 }
@@ -65,12 +65,12 @@ func checkTags(t *testing.T, at string, s *Section, f Field) {
 		t.Errorf("%s: range %v to %v of dimension %q", at, f.Min, f.Max, f.Dimension)
 	}
 	if f.Pair {
-		numbers := f.Type == TypeSections && len(f.Section.Fields) == 2
+		values := f.Type == TypeSections && len(f.Section.Fields) == 2 && f.Section.Fields[0].Type == TypeNumber
 		for _, value := range f.Section.Fields {
-			numbers = numbers && value.Type == TypeNumber
+			values = values && (value.Type == TypeNumber || value.Type == TypeSpeed)
 		}
-		if !numbers || f.Example == "" {
-			t.Errorf("%s: a pair has two numbers and an example", at)
+		if !values || f.Example == "" {
+			t.Errorf("%s: a pair has two numbers, or a number and a speed, and an example", at)
 		}
 	}
 	if f.ByLevel && f.Type != TypeSpeed || f.OwnShare && f.Type != TypePower {
@@ -97,8 +97,14 @@ func TestEveryMemberHasAKey(t *testing.T) {
 		reflect.TypeFor[Ambient](), reflect.TypeFor[TimeTemperature](), reflect.TypeFor[Body](), reflect.TypeFor[Fan](), reflect.TypeFor[AirflowPressure](),
 		reflect.TypeFor[Core](), reflect.TypeFor[Face](), reflect.TypeFor[Breathes](),
 		reflect.TypeFor[Lump](), reflect.TypeFor[Link](), reflect.TypeFor[Work](), reflect.TypeFor[Solver](),
+		reflect.TypeFor[Control](), reflect.TypeFor[TemperatureSpeed](), reflect.TypeFor[RiseSpeed](), reflect.TypeFor[Sensor](),
+		reflect.TypeFor[Throttle](), reflect.TypeFor[Limit](), reflect.TypeFor[Fault](), reflect.TypeFor[When](),
+		reflect.TypeFor[Step](), reflect.TypeFor[Session](), reflect.TypeFor[Bursts](), reflect.TypeFor[Log](),
 	} {
 		for i := range typ.NumField() {
+			if typ.Field(i).Type == reflect.TypeFor[*Series]() {
+				continue // read from what the other fields name
+			}
 			tag := typ.Field(i).Tag
 			if tag.Get("spec") == "" && tag.Get("kind") == "" && tag.Get("branches") == "" {
 				t.Errorf("%s.%s has neither key nor kind", typ.Name(), typ.Field(i).Name)

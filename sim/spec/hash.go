@@ -21,7 +21,8 @@ const hashVersion = "soakledger scenario 1"
 //
 // The canonical form is hashVersion, then a line for every list (path,
 // length), every room or case that is there (path) and every stated field (path, type, value) in the order of the Go
-// types, with structural paths; numbers as the 16 hexadecimal digits of their
+// types, with structural paths, and behind the fields of a log that was read a
+// line for its series (path, Series.Digest); numbers as the 16 hexadecimal digits of their
 // IEEE 754 binary64 in SI units (zero without a sign), texts quoted.
 // Start temperatures are sorted by node.
 func Hash(s *Scenario) string {
@@ -38,6 +39,9 @@ func hashSection(h hash.Hash, d Draft, prefix string) {
 		}
 		member, _, _ := d.member(f.Key)
 		d.hashField(h, f, member, prefix+f.Key)
+	}
+	if l, ok := d.v.Addr().Interface().(*Log); ok && l.Series != nil {
+		fmt.Fprintf(h, "%s series %s\n", strings.TrimSuffix(prefix, "."), l.Series.Digest())
 	}
 }
 

@@ -21,6 +21,7 @@ func TestHashGolden(t *testing.T) {
 		"empty":       {&Scenario{}, "e2a6bd3031799213d7b538bc27e46c907d984e5f5f7132d997c1445e2f915c97"},
 		"workstation": {first, "d52612ec1496f084b92eeb78ce2b52f0dfe9e57e5227d4c61a6e0d7e153c8b2e"},
 		"rig":         {rig().Named(), "42eaf7b54b0b9f99653ab55dbb621510e1af96d70fce402eccc3b49e340f5bf6"},
+		"plant":       {plant().Named(), "8dae3ae65354808447a794c36357bb04af5f5e12dcd8b97ab91361ebac8689de"},
 		"tower":       {tower().Named(), "1c06d64a2ad17582f951de04f427a8fd5331f562bb358fa1bc4ff7e152f51d0b"},
 	} {
 		if got := Hash(c.s); got != c.want {
@@ -32,7 +33,7 @@ func TestHashGolden(t *testing.T) {
 // TestHashSeesEverything: changing any field changes the hash, titles and
 // notes aside.
 func TestHashSeesEverything(t *testing.T) {
-	for _, s := range []*Scenario{workstation().Named(), rig().Named(), tower().Named()} {
+	for _, s := range []*Scenario{workstation().Named(), rig().Named(), tower().Named(), plant().Named()} {
 		hashSeesEverything(t, s)
 	}
 }

@@ -6,18 +6,18 @@ import (
 	"strings"
 )
 
-// item is a named thing of a scenario: a chip, loop, part, lump, link, work or
-// fan of the case.
+// item is a named thing of a scenario: a chip, loop, part, lump, link, work,
+// fault or fan of the case.
 type item struct {
-	word  string // chip, loop, a part's kind, lump, link, work or fan
+	word  string // chip, loop, a part's kind, lump, link, work, fault or fan
 	path  string // structural: chips[0], loops[0].parts[1]
 	name  *string
 	draft Draft
 }
 
 // items lists the things that have names in the order of the types: chips,
-// loops with their parts, those of branches too, lumps, links, work, and the
-// fans of the case.
+// loops with their parts, those of branches too, lumps, links, work, faults,
+// and the fans of the case.
 func (s *Scenario) items() []item { return appendItems(nil, s.Draft(), "") }
 
 // appendItems finds every list of sections that have a name.
@@ -67,8 +67,8 @@ func (d Draft) named(name string) (Draft, bool) {
 	return Draft{}, false
 }
 
-// Named returns a copy in which every chip, loop, part, lump, link, work and
-// fan of the case has a name. A thing without one is called after its kind and its position
+// Named returns a copy in which every chip, loop, part, lump, link, work, fault
+// and fan of the case has a name. A thing without one is called after its kind and its position
 // among the things of that kind, tube_1 for the first tube; where a stated
 // name is already that, the next free number is taken. Position rather than a
 // count of the unnamed, so that naming one thing leaves the others' names.

@@ -9,7 +9,7 @@ import (
 
 // A path is name(.key)* with [i] behind a key that is a list. Its first word
 // is a top-level key of the Scenario or the unique name of a chip, loop, part,
-// lump, link, work or fan of the case: front.conductance, duration,
+// lump, link, work, fault or fan of the case: front.conductance, duration,
 // render.steps[0].power. A part's kind-specific keys stand beside the common
 // ones. Behind start stands a node, which may contain dots: start.cpu.die.
 
@@ -156,8 +156,7 @@ func (d Draft) leaf(path string, st step) (place, error) {
 		return place{}, fmt.Errorf("%s has %d elements, counted from 0", st.key, member.Len())
 	}
 	if f.Type == TypeNumbers {
-		f.Type = TypeNumber
-		return place{field: f, member: member.Index(st.index), index: st.index}, nil
+		return place{field: f.element(st.index), member: member.Index(st.index), index: st.index}, nil
 	}
 	f.Type = TypeSection
 	return place{field: f, member: member.Index(st.index), index: -1}, nil

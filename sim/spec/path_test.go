@@ -208,7 +208,21 @@ func drawValue(t *rapid.T, f Field) Value {
 // TestWith: Get returns what With set, nothing else changes, and the original
 // never does.
 func TestWith(t *testing.T) {
-	s := workstation().Named()
+	for name, s := range map[string]*Scenario{"workstation": workstation().Named(), "plant": withoutSeries(plant().Named())} {
+		t.Run(name, func(t *testing.T) { withAndBack(t, s) })
+	}
+}
+
+// withoutSeries drops what was read of logs, which a change of what they state
+// forgets.
+func withoutSeries(s *Scenario) *Scenario {
+	for _, l := range s.Logs() {
+		l.Series = nil
+	}
+	return s
+}
+
+func withAndBack(t *testing.T, s *Scenario) {
 	before := s.Clone()
 	var fields []Field
 	for f := range s.All() {
@@ -338,8 +352,8 @@ func FuzzPath(f *testing.F) {
 	for _, path := range []string{"", "[", "chips[99999999999999999999]", "start.", "start", "a.b[0]", "front.\x00", "loops[0].parts[0]"} {
 		f.Add(path)
 	}
-	r, w := rig().Named(), tower().Named()
-	for _, more := range []*Scenario{r, w} {
+	r, w, p := rig().Named(), tower().Named(), plant().Named()
+	for _, more := range []*Scenario{r, w, p} {
 		for field := range more.All() {
 			f.Add(field.Path)
 		}
@@ -348,6 +362,7 @@ func FuzzPath(f *testing.F) {
 		fuzzPath(t, s, path)
 		fuzzPath(t, r, path)
 		fuzzPath(t, w, path)
+		fuzzPath(t, p, path)
 	})
 }
 

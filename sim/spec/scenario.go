@@ -13,6 +13,7 @@ type Scenario struct {
 	Lumps    []Lump  `spec:"lumps" doc:"free masses beside the parts"`
 	Links    []Link  `spec:"links" doc:"free conductances and coolant streams between lumps"`
 	Work     []Work  `spec:"work" doc:"patterns of requested power"`
+	Faults   []Fault `spec:"faults" eg:"[{at: 20 min, ambient: 8 K}]" doc:"what goes wrong, each once, at a time or on a condition"`
 	Start    Start   `spec:"start" one:"ambient|idle|level" eg:"level" doc:"temperatures at time zero"`
 	Duration Number  `spec:"duration" dim:"time" min:"1e-3" max:"3.6e7" eg:"80 min" doc:"length of the run; the end of the work if not stated"`
 	Record   Record  `spec:"record" doc:"what the trace keeps"`
@@ -20,10 +21,11 @@ type Scenario struct {
 	Solver   Solver  `spec:"solver" doc:"accuracy of the integration"`
 }
 
-// Ambient is the room: at one temperature, or along a schedule.
+// Ambient is the room: at one temperature, along a schedule, or as measured.
 type Ambient struct {
 	Temperature Number            `spec:"temperature" dim:"temperature" min:"233.15" max:"343.15" eg:"22 degC" doc:"air temperature of the room"`
 	Schedule    []TimeTemperature `spec:"schedule" pair:"yes" eg:"[[0 h, 22 degC], [3 h, 32 degC]]" doc:"air temperature of the room over time, straight between the points and held behind the last"`
+	Log         Log               `spec:"log" eg:"{file: room.csv, column: Room}" doc:"a measured log of the room's temperature, from its first stamp on, instead of temperature"`
 	Humidity    Number            `spec:"humidity" dim:"ratio" min:"0.01" max:"1" eg:"50 %" doc:"relative humidity of the room at its first temperature"`
 	Altitude    Number            `spec:"altitude" dim:"length" min:"-430" max:"5000" eg:"150 m" doc:"height above the sea; thin air carries less heat"`
 }
@@ -67,6 +69,7 @@ type Fan struct {
 	Moves    string            `spec:"moves" one:"in|out" eg:"out" doc:"whether it blows into the case or out of it"`
 	Count    Number            `spec:"count" dim:"count" min:"1" max:"64" eg:"2" doc:"how many"`
 	Size     Number            `spec:"size" dim:"length" min:"0.03" max:"0.4" eg:"120 mm" doc:"edge of its frame"`
+	Curve    Control           `spec:"curve" doc:"lets their speed follow a temperature, instead of speed"`
 	Speed    Speed             `spec:"speed" dim:"speed" min:"0" max:"500" level:"yes" eg:"700 rpm" doc:"speed it runs at, or the sound level of all of them to run at; the rated one if not stated"`
 	Airflow  Number            `spec:"airflow" dim:"airflow" min:"1e-5" max:"2" eg:"95 m3/h" doc:"free airflow of one at its rated speed"`
 	Pressure Number            `spec:"pressure" dim:"pressure" min:"0.1" max:"2000" eg:"1.9 mmH2O" doc:"pressure of one at no flow, at its rated speed"`
@@ -98,17 +101,19 @@ type Coolant struct {
 // Chip is a heat source seen as a ladder: die, spreader, and the cold plate of
 // the block that cools it.
 type Chip struct {
-	Name             string  `spec:"name" eg:"cpu" doc:"unique name"`
-	Class            string  `spec:"class" one:"desktop with spreader|compact desktop|workstation|bare die graphics" eg:"workstation" doc:"kind of chip, for what is not stated"`
-	Power            Power   `spec:"power" dim:"power" min:"0" max:"5000" eg:"210 W" doc:"requested electrical power; the full load of a pattern"`
-	Idle             Number  `spec:"idle" dim:"power" min:"0" max:"5000" eg:"15 W" doc:"requested power when a pattern rests"`
-	Work             string  `spec:"work" eg:"render" doc:"name of the work pattern it follows"`
-	DieToPlate       Number  `spec:"die_to_plate" dim:"resistance" min:"1e-4" max:"20" eg:"0.12 K/W" doc:"resistance from die to cold plate"`
-	DieShare         Number  `spec:"die_share" dim:"ratio" min:"0.01" max:"0.99" eg:"40 %" doc:"part of die_to_plate that lies between die and spreader"`
-	DieCapacity      Number  `spec:"die_capacity" dim:"capacity" min:"1e-3" max:"1000" eg:"3 J/K" doc:"heat capacity of the die with its first interface"`
-	SpreaderCapacity Number  `spec:"spreader_capacity" dim:"capacity" min:"1e-2" max:"10000" eg:"15 J/K" doc:"heat capacity of the spreader"`
-	Leakage          Leakage `spec:"leakage" doc:"power that grows with die temperature"`
-	Shutdown         Number  `spec:"shutdown" dim:"temperature" min:"323.15" max:"473.15" eg:"115 degC" doc:"die temperature of the chip's own cut-out"`
+	Name             string   `spec:"name" eg:"cpu" doc:"unique name"`
+	Class            string   `spec:"class" one:"desktop with spreader|compact desktop|workstation|bare die graphics" eg:"workstation" doc:"kind of chip, for what is not stated"`
+	Power            Power    `spec:"power" dim:"power" min:"0" max:"5000" eg:"210 W" doc:"requested electrical power; the full load of a pattern"`
+	Idle             Number   `spec:"idle" dim:"power" min:"0" max:"5000" eg:"15 W" doc:"requested power when a pattern rests"`
+	Work             string   `spec:"work" eg:"render" doc:"name of the work pattern it follows"`
+	DieToPlate       Number   `spec:"die_to_plate" dim:"resistance" min:"1e-4" max:"20" eg:"0.12 K/W" doc:"resistance from die to cold plate"`
+	DieShare         Number   `spec:"die_share" dim:"ratio" min:"0.01" max:"0.99" eg:"40 %" doc:"part of die_to_plate that lies between die and spreader"`
+	DieCapacity      Number   `spec:"die_capacity" dim:"capacity" min:"1e-3" max:"1000" eg:"3 J/K" doc:"heat capacity of the die with its first interface"`
+	SpreaderCapacity Number   `spec:"spreader_capacity" dim:"capacity" min:"1e-2" max:"10000" eg:"15 J/K" doc:"heat capacity of the spreader"`
+	Leakage          Leakage  `spec:"leakage" doc:"power that grows with die temperature"`
+	Throttle         Throttle `spec:"throttle" doc:"protection by less power, with hysteresis; none if not stated"`
+	Limits           []Limit  `spec:"limits" eg:"[{long: 125 W, short: 253 W, time: 56 s}]" doc:"caps on its total power by moving averages; none if not stated"`
+	Shutdown         Number   `spec:"shutdown" dim:"temperature" min:"323.15" max:"473.15" eg:"115 degC" doc:"die temperature of the chip's own cut-out"`
 }
 
 // Leakage is a temperature-dependent power on top of the requested one:
@@ -195,6 +200,7 @@ type Pump struct {
 	Curve    []FlowHead `spec:"curve" pair:"yes" eg:"[[0 L/h, 3.6 m], [500 L/h, 2.4 m]]" doc:"head against flow at the rated speed"`
 	Rated    Number     `spec:"rated" dim:"speed" min:"1" max:"500" eg:"4800 rpm" doc:"speed of the stated curve and power"`
 	Speed    Speed      `spec:"speed" dim:"speed" min:"0" max:"500" eg:"60 %" doc:"speed it runs at; the rated one if not stated"`
+	Control  Control    `spec:"control" doc:"lets its speed follow a temperature, instead of speed"`
 }
 
 // Tube is a length of hose or pipe.
@@ -299,6 +305,7 @@ type Breathes struct {
 type Fans struct {
 	Count       Number            `spec:"count" dim:"count" min:"1" max:"64" eg:"2" doc:"how many side by side; as many again behind the core with push-pull"`
 	Size        Number            `spec:"size" dim:"length" min:"0.03" max:"0.4" eg:"120 mm" doc:"edge of the frame"`
+	Curve       Control           `spec:"curve" doc:"lets their speed follow a temperature, instead of speed"`
 	Speed       Speed             `spec:"speed" dim:"speed" min:"0" max:"500" level:"yes" eg:"1050 rpm" doc:"speed they run at, or the sound level of all of them to run at; 0 rpm when they stand"`
 	Airflow     Number            `spec:"airflow" dim:"airflow" min:"1e-5" max:"2" eg:"95 m3/h" doc:"free airflow of one at its rated speed"`
 	Pressure    Number            `spec:"pressure" dim:"pressure" min:"0.1" max:"2000" eg:"1.9 mmH2O" doc:"pressure of one at no flow, at its rated speed"`
@@ -345,19 +352,26 @@ type Link struct {
 	Flow        Number `spec:"flow" dim:"flow" min:"0" max:"1" eg:"4 L/min" doc:"coolant carried from one to the other"`
 }
 
-// Work is a pattern of requested power: steps, or the short form on and off.
+// Work is a pattern of requested power: steps and ramps, the short form on and
+// off, a session of play, random bursts, a replayed log, or the mean of another.
 type Work struct {
-	Name   string `spec:"name" eg:"render" doc:"unique name; made if not stated"`
-	Steps  []Step `spec:"steps" doc:"levels one after the other"`
-	On     Number `spec:"on" dim:"time" min:"1e-3" max:"3.6e7" eg:"40 min" doc:"time at full power"`
-	Off    Number `spec:"off" dim:"time" min:"1e-3" max:"3.6e7" eg:"20 min" doc:"time at idle power"`
-	Repeat Repeat `spec:"repeat" min:"1" max:"1000000" eg:"8" doc:"how often, or forever"`
+	Name    string  `spec:"name" eg:"render" doc:"unique name; made if not stated"`
+	Steps   []Step  `spec:"steps" doc:"levels and ramps one after the other"`
+	Session Session `spec:"session" doc:"rounds of play with loading screens, lobbies and breaks"`
+	Bursts  Bursts  `spec:"bursts" eg:"{seed: 7, for: 1 h, burst: [2 s, 30 s], pause: [5 s, 40 s], high: [60 %, 100 %]}" doc:"seeded random bursts"`
+	Log     Log     `spec:"log" eg:"{file: render.csv, column: CPU power}" doc:"a measured log of power, replayed"`
+	MeanOf  string  `spec:"mean_of" eg:"evening" doc:"name of another pattern with whose mean power it is constant, or with on and off its bursts have that mean"`
+	Ratio   Number  `spec:"ratio" dim:"factor" min:"1" max:"1e6" eg:"10" doc:"power of such a burst over that between bursts; without it there is none between"`
+	On      Number  `spec:"on" dim:"time" min:"1e-3" max:"3.6e7" eg:"40 min" doc:"time at full power"`
+	Off     Number  `spec:"off" dim:"time" min:"1e-3" max:"3.6e7" eg:"20 min" doc:"time at idle power"`
+	Repeat  Repeat  `spec:"repeat" min:"1" max:"1000000" eg:"8" doc:"how often, or forever"`
 }
 
 // Step is one level of a pattern.
 type Step struct {
 	For   Number `spec:"for" dim:"time" min:"1e-3" max:"3.6e7" eg:"40 min" doc:"how long"`
 	Power Power  `spec:"power" dim:"power" min:"0" max:"1e5" share:"own" eg:"210 W" doc:"requested power, or a share of the part's own"`
+	To    Power  `spec:"to" dim:"power" min:"0" max:"1e5" share:"own" eg:"250 W" doc:"power at the end of the step, reached along a straight line"`
 }
 
 // Start gives the temperatures at time zero: a rule for all (ambient, idle or
