@@ -54,6 +54,7 @@ func TestEnergyOfScripts(t *testing.T) {
 		{"ramps", spec.Work{Steps: []spec.Step{ramp(60, 210, 250), level(30.3, 80), ramp(10, 80, 0)}}, 200, 60*230 + 30.3*80 + 10*40 + (200-100.3)*20},
 		{"ramps repeated", spec.Work{Steps: []spec.Step{ramp(0.7, 0, 300), ramp(0.7, 300, 0)}, Repeat: spec.Repeat{Count: 100}}, 200, 100*1.4*150 + 60*20},
 		{"cut inside of a ramp", spec.Work{Steps: []spec.Step{ramp(100, 0, 300)}}, 50, 50 * 75},
+		{"cut inside of a second ramp", spec.Work{Steps: []spec.Step{ramp(10, 0, 300), ramp(100, 300, 0)}}, 60, 1500 + 50*(300+150)/2},
 		{"shares", spec.Work{Steps: []spec.Step{{For: spec.Some(10), Power: share(0.8), To: share(0.2)}}}, 100, 10*150 + 90*20},
 		{"on and off", spec.Work{On: spec.Some(7.3), Off: spec.Some(2.1), Repeat: forever}, 94, 10 * (7.3*300 + 2.1*20)},
 		{"a session", spec.Work{Session: session}, 600, 3*(100.5*270+7.25*120+30*33) + 61*15 + (600-3*137.75-61)*20},
