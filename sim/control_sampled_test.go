@@ -3,6 +3,7 @@ package sim_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"soakledger/sim"
@@ -264,6 +265,57 @@ func TestFansStandAndStartAgain(t *testing.T) {
 	}
 	if x[1][0] != 0 || starts != 3 || stops != 3 {
 		t.Errorf("from %g rpm: %d starts and %d stops in three cycles", x[1][0], starts, stops)
+	}
+}
+
+// Fans that cannot speed up faster than their spin-up do what a control whose slew is
+// that slow makes them do; the slower of the two counts.
+func TestSpinUpLimitsTheRise(t *testing.T) {
+	speeds := func(slew, spinUp float64) []float64 {
+		c := every(2, straight("cpu.die"))
+		if slew > 0 {
+			c.SlewUp = spec.Some(slew / 60)
+		}
+		s := fanned(200, c)
+		if spinUp > 0 {
+			front(s).Fans.SpinUp = spec.Some(spinUp / 60)
+		}
+		onOff(s, 300, 500, forever)
+		return columns(t, run(t, s), "front_fan_rpm")[0]
+	}
+	slow, free := speeds(12, 0), speeds(0, 0)
+	if slices.Equal(slow, free) {
+		t.Fatal("12 rpm/s limits nothing: nothing was tested")
+	}
+	for _, c := range []struct{ slew, spinUp float64 }{{0, 12}, {30, 12}, {12, 30}} {
+		if !slices.Equal(speeds(c.slew, c.spinUp), slow) {
+			t.Errorf("a slew of %g rpm/s and a spin-up of %g rpm/s are not 12 rpm/s", c.slew, c.spinUp)
+		}
+	}
+}
+
+// Fans that stand begin at no less than their starting speed, whatever the curve asks
+// for: the default is below what it asks for here, a stated one above it.
+func TestFansStartAtTheirStartingSpeed(t *testing.T) {
+	for _, start := range []float64{0, 900} {
+		c := every(2, straight("coolant"))
+		c.OffBelow, c.OnAbove = spec.Some(27+zeroCelsius), spec.Some(29.5+zeroCelsius)
+		s := fanned(150, c)
+		if start > 0 {
+			front(s).Fans.Start = spec.Some(start / 60)
+		}
+		onOff(s, 600, 900, forever)
+		x := columns(t, run(t, s), "coolant_c", "front_fan_rpm")
+		starts := 0
+		for row := 1; row < len(x[1]); row++ {
+			if x[1][row-1] == 0 && x[1][row] > 0 {
+				starts++
+				near(t, fmt.Sprintf("first speed with a start of %g rpm", start), x[1][row], math.Max(start, 500+(x[0][row]-25)*1000/15), 0.01*ratedFan)
+			}
+		}
+		if starts == 0 {
+			t.Errorf("a start of %g rpm: they never start", start)
+		}
 	}
 }
 

@@ -133,3 +133,29 @@ func TestSwingOfAWave(t *testing.T) {
 		near(t, "mean of both ends", (last.Begin+last.End)/2-zeroCelsius-20, 15, 1e-4)
 	}
 }
+
+// A measured log of the room's temperature is the room of a run, from its first stamp
+// on and as it ended after its last; a schedule of the same points does the same.
+func TestLogOfTheRoom(t *testing.T) {
+	times, celsius := []float64{0, 600, 1500, 2400}, []float64{22, 22, 27.5, 25}
+	measured, stated := fanned(150, spec.Control{}), fanned(150, spec.Control{})
+	measured.Ambient, stated.Ambient = spec.Ambient{}, spec.Ambient{}
+	series := spec.Series{Times: times}
+	for i, at := range times {
+		kelvin := celsius[i] + zeroCelsius
+		series.Values = append(series.Values, kelvin)
+		stated.Ambient.Schedule = append(stated.Ambient.Schedule, spec.TimeTemperature{Time: spec.Some(at), Temperature: spec.Some(kelvin)})
+	}
+	measured.Ambient.Log = spec.Log{File: "room.csv", Column: "Room", Series: &series}
+	got := columns(t, run(t, measured), "ambient_c", "coolant_c")
+	want := columns(t, run(t, stated), "ambient_c", "coolant_c")
+	for row, room := range got[0] {
+		near(t, fmt.Sprintf("room after %d s", row), room, series.At(math.Min(float64(row), 2400))-zeroCelsius, 1e-9)
+	}
+	for row := range got[1] {
+		near(t, fmt.Sprintf("coolant after %d s", row), got[1][row], want[1][row], 1e-6)
+	}
+	if got[1][1500] < got[1][600]+3 {
+		t.Errorf("the coolant goes from %g to %g degC: the room does nothing to it", got[1][600], got[1][1500])
+	}
+}

@@ -185,6 +185,7 @@ func newCard(r *sim.Result, band *study.Band, why string) *card {
 	c.BandMissing = why
 	if band != nil {
 		c.Band = newBand(band, len(p.Assumed))
+		c.sure(band)
 	}
 	c.Sentence = c.sentence()
 	return c

@@ -22,6 +22,8 @@ type cardAir struct {
 	SpeedRPM   *float64 `json:"fan_rpm"`
 	NoiseDBA   *float64 `json:"noise_dba"`
 	WattPerK   float64  `json:"conductance_w_k"`
+	BelowPct   *float64 `json:"conductance_below_percent"`
+	AbovePct   *float64 `json:"conductance_above_percent"`
 	StackMM    *float64 `json:"stack_mm"`
 	Follows    bool     `json:"speed_follows,omitempty"`
 }
@@ -92,6 +94,18 @@ func (c *card) air(p *assemble.Plan) {
 	}
 }
 
+// sure adds to the radiators how far their conductance may lie off.
+func (c *card) sure(b *study.Band) {
+	for _, one := range b.Cores {
+		for i := range c.Air {
+			if a := &c.Air[i]; a.Radiator == one.Radiator && one.Value > 0 {
+				below, above := 100*one.Below/one.Value, 100*one.Above/one.Value
+				a.BelowPct, a.AbovePct = &below, &above
+			}
+		}
+	}
+}
+
 // worthNaming is the smallest effect of an assumed figure on a level that a card
 // names, K.
 const worthNaming = 0.05
@@ -132,7 +146,11 @@ func (c *card) writeAir(line func(label, format string, args ...any)) {
 		if a.Follows {
 			upTo = "up to "
 		}
-		text := fmt.Sprintf("%.1f W/K at "+upTo+"%s; %s of air, %s to %s", a.WattPerK, rpm(*a.SpeedRPM), airflow(*a.AirflowM3H), a.From, a.To)
+		band := ""
+		if a.BelowPct != nil {
+			band = fmt.Sprintf(" (-%.0f +%.0f %%)", *a.BelowPct, *a.AbovePct)
+		}
+		text := fmt.Sprintf("%.1f W/K%s at "+upTo+"%s; %s of air, %s to %s", a.WattPerK, band, rpm(*a.SpeedRPM), airflow(*a.AirflowM3H), a.From, a.To)
 		if a.NoiseDBA != nil {
 			text += fmt.Sprintf("; %.0f dBA", *a.NoiseDBA)
 		}

@@ -136,7 +136,7 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 	if faulty := b.faulty(p.Name); controls(&f.Curve) || faulty && w.fans.speed > 0 {
 		rated := f.Rated.Value
 		b.devices = append(b.devices, device{name: p.Name, path: p.Name + ".fans.curve", control: &f.Curve, rated: rated,
-			start: math.Max(stop, math.Min(class.Start.Value, rated)) / rated, stop: stop / rated, fans: w.fans, loop: b.loopOf(p), faulty: faulty, held: heldAt(&f.Curve, w.fans.ratio())})
+			start: math.Max(stop, math.Min(f.Start.Or(class.Start.Value), rated)) / rated, spinUp: f.SpinUp.Value / rated, stop: stop / rated, fans: w.fans, loop: b.loopOf(p), faulty: faulty, held: heldAt(&f.Curve, w.fans.ratio())})
 	}
 	if err := w.fans.row.Check(); err != nil {
 		b.problems.add(p.Name+".fans", "%s", plain(err))

@@ -82,6 +82,7 @@ type device struct {
 	rated      float64       // revolutions per second
 	start      float64       // over rated, at which it starts when it stands
 	stop       float64       // below which it stands
+	spinUp     float64       // 1/s, its fastest rise; 0 for none that counts
 	faulty     bool          // a fault slows it
 	pump       *int          // number of its pump's setting; nil of fans
 	fans       *fanDrive
@@ -236,11 +237,15 @@ func (b *assembler) sampled(d *device, curve *control.Curve, high float64) (*con
 		b.problems.add(d.path, "it asks for %.0f rpm at most, and below %.0f rpm the device stands; ask for more, or state a lower stop, e.g. stop: 150 rpm", 60*high*d.rated, 60*d.stop*d.rated)
 		return nil, false
 	}
+	up := c.SlewUp.Value / d.rated
+	if d.spinUp > 0 && (up == 0 || d.spinUp < up) {
+		up = d.spinUp
+	}
 	s := control.SampledSpec{
 		Period: c.Period.Value, Window: c.Average.Value,
 		Hysteresis: control.UpDown{Up: c.HysteresisUp.Value, Down: c.HysteresisDown.Value},
 		Hold:       control.UpDown{Up: c.HoldUp.Value, Down: c.HoldDown.Value},
-		Slew:       control.UpDown{Up: c.SlewUp.Value / d.rated, Down: c.SlewDown.Value / d.rated},
+		Slew:       control.UpDown{Up: up, Down: c.SlewDown.Value / d.rated},
 		Start:      math.Min(d.start, high), Stop: d.stop, Resolution: c.Resolution.Or(control.DefaultResolution),
 		Max: math.Max(high, control.DefaultResolution), Curve: curve,
 	}

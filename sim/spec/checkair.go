@@ -16,6 +16,9 @@ func (c *checker) fans(path string, f *Fans) {
 	if f.Stop.Set && f.Rated.Set && f.Stop.Value > f.Rated.Value {
 		c.add(path+".stop", "fans whose slowest speed lies above the rated one never run: check stop and rated")
 	}
+	if f.Start.Set && f.Stop.Set && f.Start.Value < f.Stop.Value {
+		c.add(path+".start", "fans need more to start than to go on: check start and stop, for example start: 400 rpm, stop: 250 rpm")
+	}
 }
 
 // fanCurve checks the points of a fan's pressure against its airflow, which

@@ -66,6 +66,8 @@ func TestCheckAir(t *testing.T) {
 		{"more stand", front(func(r *Radiator) { r.Fans.Failed = Some(4) }), []string{"front.fans.failed: more fans stand than there are: count says 3"}},
 		{"some of unknown", front(func(r *Radiator) { r.Fans.Count, r.Fans.Failed = Number{}, Some(4) }), nil},
 		{"never runs", front(func(r *Radiator) { r.Fans.Stop = Some(26) }), []string{"front.fans.stop: fans whose slowest speed lies above the rated one never run"}},
+		{"starts too low", front(func(r *Radiator) { r.Fans.Start, r.Fans.Stop = Some(4), Some(5) }), []string{"front.fans.start: fans need more to start than to go on: check start and stop, for example start: 400 rpm, stop: 250 rpm"}},
+		{"starts as it stops", front(func(r *Radiator) { r.Fans.Start, r.Fans.Stop = Some(5), Some(5) }), nil},
 		{"one speed", front(func(r *Radiator) { r.Fans.Stop = Some(25) }), nil},
 		{"stands", front(func(r *Radiator) { r.Fans.Speed = Speed{Rate: Some(0)} }), nil},
 		{"fans far above rated", front(func(r *Radiator) { r.Fans.Speed = Speed{Rate: Some(38)} }), []string{"front.fans.speed: it is more than 150 % of the rated speed"}},

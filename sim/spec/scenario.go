@@ -315,7 +315,9 @@ type Fans struct {
 	Noise       Number            `spec:"noise" dim:"sound" min:"0" max:"120" eg:"30 dBA" doc:"sound level of one at its rated speed"`
 	Power       Number            `spec:"power" dim:"power" min:"0" max:"500" eg:"1.5 W" doc:"electrical power of one at its rated speed"`
 	Arrangement string            `spec:"arrangement" one:"push|pull|push-pull" eg:"push-pull" doc:"before the core, behind it, or both"`
+	Start       Number            `spec:"start" dim:"speed" min:"0" max:"100" eg:"400 rpm" doc:"least speed that gets standing ones turning, under a curve with a period"`
 	Stop        Number            `spec:"stop" dim:"speed" min:"0" max:"100" eg:"250 rpm" doc:"slowest speed; asked for less they stand"`
+	SpinUp      Number            `spec:"spin_up" dim:"speed_change" min:"1" max:"1000" eg:"300 rpm/s" doc:"fastest rise of their speed under a curve with a period"`
 	Failed      Number            `spec:"failed" dim:"count" min:"0" max:"64" eg:"1" doc:"how many of them stand whatever they are asked for; air is blown back through them"`
 	Depth       Number            `spec:"depth" dim:"length" min:"0.005" max:"0.1" eg:"25 mm" doc:"of the frame, for the space they take"`
 }

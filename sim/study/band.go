@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"soakledger/sim"
 	"soakledger/sim/metric"
@@ -28,12 +29,13 @@ type Settings struct {
 
 // Band is how sure the levels under one load are.
 type Band struct {
-	At      float64    // s, a time in the phase whose load is meant
-	Ambient float64    // K, the room at the start, over which rises are counted
-	Subject Interval   // what the scenario's figures are of: coolant, if nothing else is asked for
-	Nodes   []Interval // the other watched nodes: dies, outlets of further loops
-	Terms   []Term     // one an assumed figure that was varied, the largest effect on the subject first
-	Failed  int        // how many of the terms miss a change of the subject; the band is then at least as wide as it says
+	At      float64       // s, a time in the phase whose load is meant
+	Ambient float64       // K, the room at the start, over which rises are counted
+	Subject Interval      // what the scenario's figures are of: coolant, if nothing else is asked for
+	Nodes   []Interval    // the other watched nodes: dies, outlets of further loops
+	Cores   []Conductance // of radiators that are computed from their geometry
+	Terms   []Term        // one an assumed figure that was varied, the largest effect on the subject first
+	Failed  int           // how many of the terms miss a change of the subject; the band is then at least as wide as it says
 }
 
 // Interval is a node's level and how far the true one may lie from it.
@@ -45,11 +47,20 @@ type Interval struct {
 	Above float64       // K, zero or more: how far above
 }
 
+// Conductance is that of a computed radiator and how far the true one may lie from
+// it, at the fans' speed as it is: what was assumed of that does not count.
+type Conductance struct {
+	Radiator     string
+	Value        float64 // W/K, coolant inlet over entering air
+	Below, Above float64 // W/K, zero or more
+}
+
 // Term is what one assumed figure does to the levels.
 type Term struct {
 	spec.Assumed
 	Change          // of the subject
 	Nodes  []Change // of the other watched nodes, in the order of Band.Nodes
+	Cores  []Change // W/K, in the order of Band.Cores
 	Share  float64  // 0..1: this figure's part of the squares that make the subject's band; they sum to 1 unless no figure does anything
 }
 
@@ -114,8 +125,24 @@ func BandOf(ctx context.Context, s *spec.Scenario, set Settings) (*Band, error) 
 	for i, path := range v.paths[1:] {
 		b.Nodes = append(b.Nodes, b.interval(path, v.levels[i+1], func(t *Term) Change { return t.Nodes[i] }))
 	}
+	for i, name := range v.cores {
+		b.Cores = append(b.Cores, b.conductance(name, v.levels[len(v.paths)+i].Value, i))
+	}
 	b.rank()
 	return b, nil
+}
+
+// conductance combines the changes of core i.
+func (b *Band) conductance(name string, value float64, i int) Conductance {
+	c := Conductance{Radiator: name, Value: value}
+	for k := range b.Terms {
+		if strings.HasSuffix(b.Terms[k].Path, ".speed") {
+			continue
+		}
+		below, above := b.Terms[k].Cores[i].reach()
+		c.Below, c.Above = math.Hypot(c.Below, below), math.Hypot(c.Above, above)
+	}
+	return c
 }
 
 // moment returns the start of the phase that is meant, s.

@@ -212,6 +212,58 @@ func TestDerivedFollows(t *testing.T) {
 	}
 }
 
+// The conductance of a computed radiator reaches as far as the assumed figures move it,
+// each by itself, their squares added; the fans' speed is not one of them, since the
+// conductance is that at their speed.
+func TestBandOfAConductance(t *testing.T) {
+	s := (&spec.Scenario{
+		Chips: []spec.Chip{{Name: "cpu", Power: watts(150)}},
+		Loops: []spec.Loop{{Name: "main", Parts: []spec.Part{
+			{Kind: "pump", Name: "pump", Pump: &spec.Pump{Flow: spec.Some(4.0 / 6e4)}, Power: watts(6)},
+			{Kind: "block", Name: "block", Block: &spec.Block{Cools: "cpu"}},
+			{Kind: "radiator", Name: "front", Radiator: &spec.Radiator{Size: spec.Some(0.36)}},
+		}}},
+		Duration: spec.Some(600),
+	}).Named()
+	conductance := func(s *spec.Scenario) float64 {
+		l, err := sim.LevelsOf(s, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l.Plan.Air[0].Conductance
+	}
+	b, base := band(t, s, at0), conductance(s)
+	if len(b.Cores) != 1 || b.Cores[0].Radiator != "front" {
+		t.Fatalf("the computed radiators are %+v", b.Cores)
+	}
+	var below, above float64
+	speed, moving := false, 0
+	for _, term := range b.Terms {
+		change := term.Cores[0]
+		if term.Path == "front.fans.speed" {
+			speed = change.AtHigh.Value > 1
+			continue
+		}
+		low, high := change.AtLow.Value, change.AtHigh.Value
+		above, below = math.Hypot(above, max(low, high, 0)), math.Hypot(below, -min(low, high, 0))
+		stated, err := s.With(term.Path, spec.NumberValue(term.High))
+		if err != nil {
+			continue // a figure that no scenario states
+		}
+		near(t, "W/K with "+term.Path, high, conductance(stated)-base, 1e-6*base)
+		if math.Abs(high) > 0.01*base {
+			moving++
+		}
+	}
+	core := b.Cores[0]
+	near(t, "conductance", core.Value, base, 0)
+	near(t, "below", core.Below, below, 1e-9)
+	near(t, "above", core.Above, above, 1e-9)
+	if !speed || moving < 2 || core.Below < 0.05*base || core.Above < 0.05*base {
+		t.Errorf("speed moves it: %v; %d figures move it; %+v", speed, moving, core)
+	}
+}
+
 // Nothing that is assumed has a say: the band has no width and no share.
 func TestNoBand(t *testing.T) {
 	s := heatedRoom(100)

@@ -21,10 +21,11 @@ type variations struct {
 	at     float64 // s
 	varied []figure
 	paths  []string        // of the subject and the other watched nodes
-	levels []metric.Figure // K, theirs
+	cores  []string        // radiators whose conductance is computed
+	levels []metric.Figure // K, of the paths; behind them W/K, of the cores
 
 	// changes are the results, two a varied figure, low end first; each has one
-	// change a path.
+	// change a path and a core.
 	changes [][]metric.Figure
 }
 
@@ -58,6 +59,11 @@ func newVariations(s *spec.Scenario, at float64) (*variations, error) {
 	for _, n := range watched(base.Plan) {
 		v.paths = append(v.paths, n.Path)
 	}
+	for _, a := range base.Plan.Air {
+		if a.Core {
+			v.cores = append(v.cores, a.Name)
+		}
+	}
 	if subject := v.levels[0]; !subject.OK() {
 		return nil, fmt.Errorf("study: %s has no level to be sure of: %s", v.paths[0], subject.Why)
 	}
@@ -80,11 +86,17 @@ func watched(p *assemble.Plan) []assemble.Node {
 	return append([]assemble.Node{p.Subject}, p.Watched()...)
 }
 
-// levelsOf returns the levels of the watched nodes.
+// levelsOf returns the levels of the watched nodes, K, and behind them the
+// conductances of radiators that are computed, W/K.
 func levelsOf(l *sim.Levels) []metric.Figure {
 	var all []metric.Figure
 	for _, n := range watched(l.Plan) {
 		all = append(all, l.Of(n))
+	}
+	for _, a := range l.Plan.Air {
+		if a.Core {
+			all = append(all, metric.Known(a.Conductance))
+		}
 	}
 	return all
 }
@@ -129,7 +141,7 @@ func (v *variations) compute(ctx context.Context, workers int) error {
 
 // change returns how the levels move with figure i at an end of its range.
 func (v *variations) change(i, end int) []metric.Figure {
-	changes := make([]metric.Figure, len(v.paths))
+	changes := make([]metric.Figure, len(v.levels))
 	levels, err := v.variation(v.varied[i], end)
 	for k := range changes {
 		if err != nil {
@@ -205,6 +217,9 @@ func (v *variations) terms() []Term {
 		all[i] = Term{Assumed: f.Assumed, Change: at(0)}
 		for k := range v.paths[1:] {
 			all[i].Nodes = append(all[i].Nodes, at(k+1))
+		}
+		for k := range v.cores {
+			all[i].Cores = append(all[i].Cores, at(len(v.paths)+k))
 		}
 	}
 	return all
