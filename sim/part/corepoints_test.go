@@ -82,7 +82,6 @@ func corrected(c *part.Core, p part.CorePoint, test part.CoreTest, factor float6
 // Property: the corrected core meets every point exactly; between two points the factor
 // lies between theirs; beyond them it is that of the nearest, and said to be outside.
 func TestPointsCorrectTheCore(t *testing.T) {
-	met := 0
 	rapid.Check(t, func(t *rapid.T) {
 		c := drawCore(t)
 		test := part.CoreTest{CapacityRate: 279, Film: 2000, PerMean: rapid.Bool().Draw(t, "per mean"), Air: seaAir()}
@@ -93,12 +92,9 @@ func TestPointsCorrectTheCore(t *testing.T) {
 			p := part.CorePoint{Speed: speed, Airflow: q}
 			p.Conductance = corrected(c, p, test, rapid.Float64Range(.6, 1.5).Draw(t, "factor"))
 			s := c.Air(q, test.Air)
-			if p.Conductance > .9*s.CapacityRate || p.Conductance > .9*test.CapacityRate {
-				return // the next would be refused, as it should be
-			}
+			p.Conductance = math.Min(p.Conductance, .9*math.Min(s.CapacityRate, test.CapacityRate)) // more would be refused, as it should be
 			points = append(points, p)
 		}
-		met++
 		f, err := c.Correct(points, test)
 		if err != nil {
 			t.Fatal(err)
@@ -131,10 +127,6 @@ func TestPointsCorrectTheCore(t *testing.T) {
 			t.Fatalf("at rest %g, outside %v", k, outside)
 		}
 	})
-	t.Logf("%d cases", met)
-	if met < 10 {
-		t.Errorf("only %d cases ask for what air and coolant can carry", met)
-	}
 }
 
 func TestPointsRange(t *testing.T) {
