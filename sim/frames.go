@@ -246,8 +246,8 @@ func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
 	row.SetFloat("coolant_capacity_j_k", coolant)
 	row.SetFloat("metal_capacity_j_k", metal)
 	row.SetFloat("metal_mass_kg", r.Plan.MetalMass)
-	for _, l := range r.Plan.Loops {
-		row.SetFloat(flowColumn(r.Plan, l).Name, r.Flow(l)*6e4)
+	for i, l := range r.Plan.Loops {
+		row.SetFloat(flowColumn(r.Plan, l).Name, r.Flows[i]*6e4)
 	}
 	r.runAir(row)
 	r.runBuy(row)

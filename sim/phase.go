@@ -180,10 +180,10 @@ func (s *Simulation) endPhase(cut string) {
 	s.phases = append(s.phases, s.collector.Finish(cut))
 	last := len(s.phases) - 1
 	if p := &s.phases[last]; p.Heating() && (s.warmest < 0 || p.Change() > s.phases[s.warmest].Change()) {
-		s.warmest, s.soaked = last, s.level
+		s.warmest, s.soakedLevel = last, s.level
 		if s.level.State != nil {
 			copy(s.soakedAt, s.levelAt)
-			s.soaked.State = s.soakedAt
+			s.soakedLevel.State = s.soakedAt
 		}
 	}
 }

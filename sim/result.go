@@ -24,7 +24,7 @@ type Event struct {
 // Result is all that a run has found.
 type Result struct {
 	RunID       int
-	Plan        *assemble.Plan
+	Plan        *assemble.Plan // of the machine as it was built, before any fault
 	Status      Status
 	Reason      string  // of a status other than Done
 	Duration    float64 // s, the time the run reached
@@ -33,6 +33,7 @@ type Result struct {
 	Cooling     int                // index of the cooling phase after it, -1 if none
 	Modes       []equilibrium.Mode // at the heating phase's level, slowest first
 	ModesWhy    string             // why there are none
+	Flows       []float64          // m3/s, of every loop at that level, or at the ambient temperature if there is none
 	Ledger      network.Ledger
 	MostLeft    float64       // largest relative residual that the ledger of this run may have
 	Lowest      []float64     // K, of every lump, inside steps too
@@ -53,7 +54,7 @@ const LedgerLimit = 1e-9
 // figure of such a run can be trusted.
 func (s *Simulation) result() (*Result, error) {
 	r := &Result{
-		RunID: s.set.RunID, Plan: s.Plan, Status: s.status, Reason: s.reason, Duration: s.it.Time(),
+		RunID: s.set.RunID, Plan: s.built, Status: s.status, Reason: s.reason, Duration: s.it.Time(),
 		Phases: s.phases, Events: s.events, Stats: s.it.Stats(), Lowest: s.lowest, Highest: s.highest,
 		Ledger: s.Plan.Network.Ledger(s.y0, s.it.State(), s.requested),
 	}
@@ -65,7 +66,8 @@ func (s *Simulation) result() (*Result, error) {
 	r.Heating, r.Cooling = metric.Largest(r.Phases)
 	r.Speeds = s.speeds()
 	r.Protections = s.protections()
-	s.modes(r)
+	at := s.soaked(r.Heating)
+	r.Modes, r.ModesWhy, r.Flows = at.modes, at.why, at.flows
 	if s.trace != nil {
 		r.Trace = s.trace.frame
 	}
@@ -87,16 +89,45 @@ func (s *Simulation) mostLeft(l network.Ledger) float64 {
 	return math.Max(LedgerLimit, rounding*float64(1+s.it.Stats().Steps)/scale)
 }
 
-// modes computes the time constants at the level of the heating phase, or of
-// the last phase if there is none. A lump without a level stays where it is.
-func (s *Simulation) modes(r *Result) {
-	i, level := r.Heating, s.soaked
-	if i < 0 {
-		i, level = len(r.Phases)-1, s.level
+// soak is what is found at the level of a phase, on the machine that it ran on.
+type soak struct {
+	phase int
+	modes []equilibrium.Mode
+	why   string    // there are none
+	flows []float64 // m3/s, of every loop
+}
+
+// soaked finds the soak of the heating phase, or of the last phase if there is none.
+// A fault that came later has left it as it was.
+func (s *Simulation) soaked(heating int) soak {
+	switch {
+	case s.kept != nil && s.kept.phase == heating:
+		return *s.kept
+	case heating < 0:
+		return s.soakAt(len(s.phases)-1, s.level)
+	}
+	return s.soakAt(heating, s.soakedLevel)
+}
+
+// keepSoak keeps the soak of the warmest phase so far: a fault is about to make another
+// machine of it.
+func (s *Simulation) keepSoak() {
+	if s.warmest >= 0 && (s.kept == nil || s.kept.phase != s.warmest) {
+		found := s.soakAt(s.warmest, s.soakedLevel)
+		s.kept = &found
+	}
+}
+
+// soakAt computes the time constants and flows at the level of a phase. A lump
+// without a level stays where it is.
+func (s *Simulation) soakAt(phase int, level metric.Level) soak {
+	found := soak{phase: phase}
+	for _, l := range s.Plan.Loops {
+		found.flows = append(found.flows, l.Flow)
 	}
 	if level.State == nil {
-		r.ModesWhy = level.Why
-		return
+		found.why = level.Why
+		return found
 	}
 	state := slices.Clone(level.State)
 	for k, t := range state {
@@ -104,26 +135,22 @@ func (s *Simulation) modes(r *Result) {
 			state[k] = s.here()[k]
 		}
 	}
-	from := r.Phases[i].From
+	from := s.phases[phase].From
 	s.Plan.Timeline.Power(from, s.in.Power)
-	s.setLevelInputs(from, r.Phases[i].To)
+	s.setLevelInputs(from, s.phases[phase].To)
 	s.holdTargets(from, state)
+	for k, l := range s.Plan.Loops {
+		if at := level.State[s.Plan.Subject.Lump]; s.Plan.Subject.Kind == assemble.CoolantCell && !math.IsNaN(at) {
+			found.flows[k] = s.Plan.FlowAt(l, at)
+		}
+	}
 	modes, err := equilibrium.Modes(s.Plan.Network, from, state)
 	if err != nil {
-		r.ModesWhy = err.Error()
-		return
+		found.why = err.Error()
+		return found
 	}
-	r.Modes = modes
-}
-
-// Flow returns a loop's flow (m3/s) with its coolant at the level of the heating
-// phase, or at the ambient temperature if there is none.
-func (r *Result) Flow(l assemble.Loop) float64 {
-	p := r.phase(r.Heating)
-	if p == nil || !p.Level.OK() || r.Plan.Subject.Kind != assemble.CoolantCell {
-		return l.Flow
-	}
-	return r.Plan.FlowAt(l, p.Level.Value)
+	found.modes = modes
+	return found
 }
 
 // Price returns the sum of the stated prices, and whether any was stated.

@@ -11,6 +11,7 @@ import (
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
 	"soakledger/sim/ode"
+	"soakledger/sim/record"
 	"soakledger/sim/spec"
 	"soakledger/sim/work"
 )
@@ -23,7 +24,7 @@ type Settings struct {
 
 // Simulation is one run of one scenario.
 type Simulation struct {
-	Plan *assemble.Plan // what was assembled; not to be changed
+	Plan *assemble.Plan // what was assembled, after the faults so far; not to be changed
 
 	set    Settings
 	it     *ode.Integrator
@@ -31,19 +32,19 @@ type Simulation struct {
 	in     network.Inputs
 	trace  *tracer
 
-	collector *metric.Collector
-	phases    []metric.Phase
-	phaseFrom float64      // s, the start of the phase in hand
-	phaseEnd  float64      // s, its end
-	constant  bool         // the requested load is constant in it
-	heldUntil float64      // s, until when the inputs go on as they were set
-	level     metric.Level // of the phase in hand; its State is levelAt, or nil
-	levelAt   []float64    // K
-	partsAt   []float64    // K, see levelParts
-	warmest   int          // the phase with the largest warming so far, -1 if none
-	soaked    metric.Level // its level; its State is soakedAt, or nil
-	soakedAt  []float64    // K
-	end       float64      // s, planned end of the run
+	collector   *metric.Collector
+	phases      []metric.Phase
+	phaseFrom   float64      // s, the start of the phase in hand
+	phaseEnd    float64      // s, its end
+	constant    bool         // the requested load is constant in it
+	heldUntil   float64      // s, until when the inputs go on as they were set
+	level       metric.Level // of the phase in hand; its State is levelAt, or nil
+	levelAt     []float64    // K
+	partsAt     []float64    // K, see levelParts
+	warmest     int          // the phase with the largest warming so far, -1 if none
+	soakedLevel metric.Level // its level; its State is soakedAt, or nil
+	soakedAt    []float64    // K
+	end         float64      // s, planned end of the run
 
 	initial   []float64 // temperatures (K) and energies (J) at time zero
 	y0        []float64 // the network's state there
@@ -53,8 +54,11 @@ type Simulation struct {
 	asked     []float64 // see askedAt
 	cursor    *work.Cursor
 
+	built       *assemble.Plan // the machine before any fault
 	faults      []*fault
-	ambientStep float64 // K, that faults have warmed the room by
+	hot         []record.Polynomial // see metAt
+	kept        *soak               // of the warmest phase, where a fault has ended it; else nil
+	ambientStep float64             // K, that faults have warmed the room by
 	protectors  []*protector
 	chatter     *control.Chatter
 	roots       []float64
@@ -99,13 +103,15 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 		return nil, err
 	}
 	sm := &Simulation{
-		Plan: plan, set: set, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network),
+		Plan: plan, built: plan, set: set, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network),
 		view: newView(plan.Network, newSignals(plan, !set.NoTrace)), limits: modelLimits(plan), warmest: -1, status: Running,
 	}
 	if err := sm.prepare(); err != nil {
 		return nil, err
 	}
-	sm.breakDown(0)
+	if err := sm.breakDown(0); err != nil {
+		return nil, err
+	}
 	sm.beginPhase(0)
 	return sm, nil
 }

@@ -38,7 +38,9 @@ func (s *Simulation) Step() (ended bool, err error) {
 	}
 	s.view.read(s.it.Segment())
 	guarded := s.guard()
-	broken := len(s.faults) > 0 && s.await()
+	if len(s.faults) > 0 {
+		s.await()
+	}
 	turned := len(s.controllers) > 0 && s.sample()
 	if len(s.protectors) > 0 {
 		switched, err := s.settleGuard()
@@ -55,9 +57,7 @@ func (s *Simulation) Step() (ended bool, err error) {
 	if turned && left == "" && s.it.Time() < s.end {
 		s.turnAll(s.it.Time())
 	}
-	if len(s.faults) > 0 {
-		broken = s.breakDown(s.it.Time())
-	}
+	broken := len(s.faults) > 0 && s.due(s.it.Time())
 	switch t := s.it.Time(); {
 	case left != "":
 		s.finish(LeftRange, left)
@@ -65,6 +65,12 @@ func (s *Simulation) Step() (ended bool, err error) {
 		s.finish(Done, "")
 	case t >= s.phaseEnd, broken: // what goes wrong leads to another level
 		s.endPhase("")
+		if broken {
+			s.keepSoak() // what follows is another machine
+			if err := s.breakDown(t); err != nil {
+				return true, s.fail(err)
+			}
+		}
 		s.beginPhase(t)
 		s.it.Jump()
 	case t < s.heldUntil && !turned && s.drifted():

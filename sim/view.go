@@ -47,6 +47,14 @@ func newView(n *network.Network, s *signals) *view {
 	return v
 }
 
+// replace goes on with a network of the same states.
+func (v *view) replace(n *network.Network) {
+	v.net = n
+	if v.signals != nil {
+		v.signals.net = n
+	}
+}
+
 // read takes over a step, or what is left of it. The segment must stay as it is
 // as long as it is looked at.
 func (v *view) read(seg *ode.Segment) {

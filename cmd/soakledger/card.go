@@ -173,8 +173,8 @@ func newCard(r *sim.Result, band *study.Band, why string) *card {
 	for _, m := range r.Modes[:min(3, len(r.Modes))] {
 		c.Modes = append(c.Modes, cardMode{TauS: m.Tau, PeriodS: m.Period, Owners: owners(p, m)})
 	}
-	for _, l := range p.Loops {
-		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: r.Flow(l) * 6e4})
+	for i, l := range p.Loops {
+		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: r.Flows[i] * 6e4})
 	}
 	c.air(p)
 	c.speeds(r)

@@ -144,6 +144,7 @@ func (b *assembler) caseFans() {
 			continue
 		}
 		drive.row.Count, drive.row.Arrangement = count, part.Push
+		b.breakFans(drive, f.Name)
 		if drive.speed < nearestFan(f.Size.Value).Stop.Value {
 			drive.speed = 0
 		}
@@ -442,7 +443,7 @@ func (b *assembler) airPasses() {
 		}
 		f.stream = b.net.AirStream(b.airNode(from), b.airNode(to), b.net.Path(caseName))
 		b.inputAir.stream = append(b.inputAir.stream, f.flow*b.heatOfAir())
-		if power := f.fans.power(); power > 0 {
+		if power := f.fans.power(); f.fans.draws() {
 			b.fanSource(b.deviceOf(f.fans), f.fans, f.spec.Name, 1, power, func(name string) network.Source { return b.net.SourceIntoStream(name, f.stream) })
 		}
 	}
@@ -458,10 +459,10 @@ func (b *assembler) airPass(w *airWay, from []network.AirShare) {
 	r := w.part.Radiator
 	w.pass = b.net.AirPass(w.part.Name, network.AirPass{
 		From: from, To: []network.AirShare{network.AirOf(b.airNode(r.Exhausts), 1)},
-		Recirculation: r.Recirculation.Value, OneWay: w.flow >= 0 && !b.fansMove(),
+		Recirculation: r.Recirculation.Value, OneWay: w.flow >= 0 && !b.fansMove() && !b.changesAir(),
 	})
 	b.inputAir.air = append(b.inputAir.air, w.input(b.airState))
-	if w.fans == nil || w.fans.power() == 0 {
+	if w.fans == nil || !w.fans.draws() {
 		return
 	}
 	power, name := w.fans.power(), w.part.Name+"_fans"

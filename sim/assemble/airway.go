@@ -3,6 +3,7 @@ package assemble
 import (
 	"math"
 
+	"soakledger/sim/control"
 	"soakledger/sim/network"
 	"soakledger/sim/part"
 	"soakledger/sim/spec"
@@ -34,6 +35,7 @@ type fanDrive struct {
 	drive part.FanDrive
 	noise float64 // dB(A), of one at its rated speed
 	speed float64 // revolutions per second
+	works bool    // some of it turned before any fault
 }
 
 // ratio returns the speed over the rated one.
@@ -51,6 +53,12 @@ func (f *fanDrive) turning() int {
 func (f *fanDrive) power() float64 {
 	one, _ := f.drive.Electrical(f.ratio())
 	return float64(f.turning()) * one
+}
+
+// draws reports whether they drew power before any fault.
+func (f *fanDrive) draws() bool {
+	one, _ := f.drive.Electrical(f.ratio())
+	return f.works && one > 0
 }
 
 // level returns the sound level of all fans together, dB(A).
@@ -106,7 +114,9 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 	r := p.Radiator
 	w := &airWay{part: p, cross: 1, source: -1}
 	if hasCore(r) {
-		core, err := part.NewCore(coreShape(r))
+		shape := coreShape(r)
+		shape.Blocked = control.Effect{Kind: control.CoreBlocked, Value: shape.Blocked}.Onto(b.damage.of(control.CoreBlocked, p.Name))
+		core, err := part.NewCore(shape)
 		if err != nil {
 			b.problems.add(p.Name+".core", "%s", plain(err))
 			return nil
@@ -127,6 +137,7 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 		return nil
 	}
 	w.fans.row.Count, w.fans.row.Failed = int(f.Count.Value), int(f.Failed.Value)
+	b.breakFans(w.fans, p.Name)
 	w.fans.row.Arrangement = part.FanArrangement(f.Arrangement)
 	class := nearestFan(f.Size.Value)
 	stop := f.Stop.Or(class.Stop.Value)
@@ -150,6 +161,14 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 	}
 	w.losses = append(w.losses, wallLosses(r.Grille, r.Filter, face)...)
 	return w
+}
+
+// breakFans lets those fans of a row stand that faults have broken.
+func (b *assembler) breakFans(f *fanDrive, name string) {
+	f.works = f.row.Fans() > f.row.Failed
+	if more := int(b.damage.of(control.FansFailed, name)); more > 0 {
+		f.row.Failed = min(f.row.Fans(), f.row.Failed+more)
+	}
 }
 
 // usualLoss returns what a radiator resists of which nothing but a conductance

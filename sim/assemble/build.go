@@ -17,7 +17,12 @@ import (
 // Problems if the scenario is at fault.
 func Build(s *spec.Scenario) (*Plan, error) {
 	completed, assumed := Complete(s)
-	b := assembler{plan: &Plan{Scenario: completed, Assumed: assumed}}
+	return build(&Plan{Scenario: completed, Assumed: assumed}, nil)
+}
+
+// build fills in a plan that has its completed scenario, of a machine with a damage.
+func build(plan *Plan, d damage) (*Plan, error) {
+	b := assembler{plan: plan, damage: d}
 	b.fill()
 	if err := b.problems.err(); err != nil {
 		return nil, err
@@ -37,6 +42,9 @@ func Build(s *spec.Scenario) (*Plan, error) {
 	b.startTemperatures()
 	b.checkColumns()
 	b.subject()
+	if d == nil && b.problems == nil {
+		b.checkFaults()
+	}
 	return b.plan, b.problems.err()
 }
 
@@ -49,6 +57,7 @@ type assembler struct {
 	airState     part.Air     // of the room, at its first temperature
 	benchAir     part.Air     // in which radiators are measured
 	ways         map[string]*airWay
+	damage       damage // what faults have done so far
 	flows        airFlows
 	leaks        int      // added so far
 	devices      []device // that are controlled

@@ -3,12 +3,28 @@ package assemble
 import (
 	"strings"
 
+	"soakledger/sim/control"
 	"soakledger/sim/part"
 	"soakledger/sim/spec"
 )
 
-// resistance returns the pressure drop of a part.
+// resistance returns the pressure drop of a part, with what faults have added to it.
 func (b *assembler) resistance(p *spec.Part) part.Resistance {
+	if factor := b.damage.of(control.FlowRestriction, p.Name); factor != 1 {
+		return part.Restricted{Resistance: b.ownResistance(p), Factor: factor}
+	}
+	return b.ownResistance(p)
+}
+
+// resists reports whether a part resists the flow.
+func (b *assembler) resists(p *spec.Part) bool {
+	const someFlow = 1e-5 // m3/s
+	drop, _ := b.ownResistance(p).Drop(someFlow, part.TestWater())
+	return drop > 0
+}
+
+// ownResistance returns the pressure drop of a part as it was built.
+func (b *assembler) ownResistance(p *spec.Part) part.Resistance {
 	switch {
 	case p.Tube != nil:
 		t := p.Tube

@@ -26,8 +26,9 @@ func (b *ringBuilder) part(p *spec.Part, place flowPlace) []network.Node {
 	return b.pumpBody(p)
 }
 
-// coolantOf adds a volume of coolant (m3) of a part.
+// coolantOf adds a volume of coolant (m3) of a part, or what it has left of it.
 func (b *ringBuilder) coolantOf(p *spec.Part, volume float64) network.Node {
+	volume *= b.kept(p)
 	cell := b.node(p.Name, "coolant", CoolantCell, b.net.CoolantLump(p.Name+".coolant", volume*b.density))
 	b.addCoolant(volume)
 	return cell
@@ -177,7 +178,7 @@ func (b *ringBuilder) radiator(p *spec.Part, place flowPlace) []network.Node {
 	if !w.moves {
 		b.flow.cores = append(b.flow.cores, exchangeAt{model, place})
 	}
-	n, volume := int(p.Radiator.Cells.Value), b.volumeOf(p, p.Holds.Value)
+	n, volume := int(p.Radiator.Cells.Value), b.kept(p)*b.volumeOf(p, p.Holds.Value)
 	share := 1 / float64(n)
 	var cells, metals []network.Node
 	for i := range n {

@@ -28,6 +28,9 @@ type Plan struct {
 	CaseAir    *CaseAir     // nil without a case
 	Controlled []Controlled // what follows a temperature, or has a fault that slows it
 	Faults     []Fault
+	// LostCoolant is the number among the network's paths of the one by which coolant
+	// leaves that a fault loses, -1 where none does.
+	LostCoolant int
 	Subject    Node // whose soak is reported
 
 	Coolant       *fluid.Coolant // nil if nothing holds any

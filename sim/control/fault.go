@@ -11,15 +11,13 @@ type EffectKind uint8
 
 const (
 	PumpSpeed       EffectKind = iota + 1 // a pump runs at this share of the speed it is told; 0 stops it
-	FanSpeed                              // so does a fan of a row
+	FanSpeed                              // so does a row of fans
+	FansFailed                            // this many fans of a row stand, whatever they are told
 	CoreBlocked                           // this share of a radiator's face carries no air
 	FlowRestriction                       // a part's pressure drop is multiplied by this
 	CoolantLost                           // this share of a loop's coolant is gone
 	AmbientStep                           // the room is this much warmer (K)
 )
-
-// AllFans stands for every fan of a row.
-const AllFans = -1
 
 // effectRules holds, by kind: its name, the range of its value, what it is
 // without a fault, and how one is joined to what is there.
@@ -31,6 +29,7 @@ var effectRules = [...]struct {
 }{
 	PumpSpeed:       {"pump speed", 0, 1, 1, math.Min},
 	FanSpeed:        {"fan speed", 0, 1, 1, math.Min},
+	FansFailed:      {"fans failed", 0, 1e3, 0, func(a, b float64) float64 { return a + b }},
 	CoreBlocked:     {"core blocked", 0, 0.95, 0, joinShares},
 	FlowRestriction: {"flow restriction", 1, 1e6, 1, func(a, b float64) float64 { return a * b }},
 	CoolantLost:     {"coolant lost", 0, 0.95, 0, joinShares},
@@ -57,8 +56,7 @@ func (k EffectKind) Neutral() float64 { return effectRules[k].neutral }
 type Effect struct {
 	Kind   EffectKind
 	Target int     // which pump, row of fans, radiator, part or loop, as the machine counts them
-	Fan    int     // which fan of the row, from 0, or AllFans; 0 for other kinds
-	Value  float64 // as the kind says: shares of speed 0 to 1, other shares 0 to 0.95, a factor of 1 to 1e6, -100 to 100 K
+	Value  float64 // as the kind says: shares of speed 0 to 1, up to 1000 fans, other shares 0 to 0.95, a factor of 1 to 1e6, -100 to 100 K
 }
 
 // Onto returns the value of its kind when the effect is added to what earlier
@@ -72,15 +70,9 @@ func (e Effect) check() error {
 	if !e.Kind.known() {
 		return fmt.Errorf("%v is no kind of effect", e.Kind)
 	}
-	fan := e.Fan >= AllFans
-	if e.Kind != FanSpeed {
-		fan = e.Fan == 0
-	}
 	switch r := effectRules[e.Kind]; {
 	case e.Target < 0:
 		return fmt.Errorf("%v: target %d cannot be", e.Kind, e.Target)
-	case !fan:
-		return fmt.Errorf("%v: fan %d cannot be", e.Kind, e.Fan)
 	default:
 		return outside(bound{name: r.name, value: e.Value, low: r.low, high: r.high})
 	}

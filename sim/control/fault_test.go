@@ -67,6 +67,7 @@ func TestEffectsJoin(t *testing.T) {
 		{control.PumpSpeed, nil, 1},
 		{control.PumpSpeed, []float64{0.6, 0.8}, 0.6},
 		{control.FanSpeed, []float64{0.5, 0}, 0},
+		{control.FansFailed, []float64{1, 2}, 3},
 		{control.CoreBlocked, nil, 0},
 		{control.CoreBlocked, []float64{0.5, 0.5}, 0.75},
 		{control.FlowRestriction, nil, 1},
@@ -93,6 +94,8 @@ func TestEffectsJoinInAnyOrder(t *testing.T) {
 			low, high = 1, 50
 		case control.CoreBlocked, control.CoolantLost:
 			high = 0.95
+		case control.FansFailed:
+			high = 9
 		case control.AmbientStep:
 			low, high = -20, 20
 		}
@@ -107,7 +110,7 @@ func TestEffectsJoinInAnyOrder(t *testing.T) {
 		one := join()
 		rand.New(rand.NewPCG(1, uint64(len(values)))).Shuffle(len(values), func(i, j int) { values[i], values[j] = values[j], values[i] })
 		near(t, kind.String(), join(), one, 1e-12*(1+math.Abs(one)))
-		if kind != control.FlowRestriction && kind != control.AmbientStep && (one < 0 || one > 1) {
+		if kind != control.FlowRestriction && kind != control.FansFailed && kind != control.AmbientStep && (one < 0 || one > 1) {
 			t.Fatalf("%v of %v is %v", kind, values, one)
 		}
 	})
@@ -117,8 +120,8 @@ func TestFaultRefuses(t *testing.T) {
 	when := func(observation int, level float64) *control.Condition {
 		return &control.Condition{Observation: observation, Crossing: control.Crossing{Level: level}}
 	}
-	effect := func(k control.EffectKind, target, fan int, value float64) control.Fault {
-		return control.Fault{Effects: []control.Effect{{Kind: control.PumpSpeed, Value: 1}, {Kind: k, Target: target, Fan: fan, Value: value}}}
+	effect := func(k control.EffectKind, target int, value float64) control.Fault {
+		return control.Fault{Effects: []control.Effect{{Kind: control.PumpSpeed, Value: 1}, {Kind: k, Target: target, Value: value}}}
 	}
 	for _, c := range []struct {
 		fault control.Fault
@@ -131,22 +134,21 @@ func TestFaultRefuses(t *testing.T) {
 		{control.Fault{When: when(2, 300), Effects: stop}, "observation 2 is not one of 2"},
 		{control.Fault{When: when(-1, 300), Effects: stop}, "observation -1"},
 		{control.Fault{When: when(0, math.Inf(1)), Effects: stop}, "level +Inf"},
-		{effect(0, 0, 0, 0), "effect 2: EffectKind(0) is no kind"},
-		{effect(99, 0, 0, 0), "EffectKind(99) is no kind"},
-		{effect(control.PumpSpeed, -1, 0, 0), "target -1"},
-		{effect(control.PumpSpeed, 0, control.AllFans, 0), "fan -1"},
-		{effect(control.FanSpeed, 0, -2, 0), "fan -2"},
-		{effect(control.FanSpeed, 0, 0, 1.1), "fan speed is 1.1"},
-		{effect(control.CoreBlocked, 0, 0, 0.96), "core blocked is 0.96"},
-		{effect(control.FlowRestriction, 0, 0, 0.5), "flow restriction is 0.5"},
-		{effect(control.CoolantLost, 0, 0, 1), "coolant lost is 1"},
-		{effect(control.AmbientStep, 0, 0, math.NaN()), "ambient step is NaN"},
+		{effect(0, 0, 0), "effect 2: EffectKind(0) is no kind"},
+		{effect(99, 0, 0), "EffectKind(99) is no kind"},
+		{effect(control.PumpSpeed, -1, 0), "target -1"},
+		{effect(control.FanSpeed, 0, 1.1), "fan speed is 1.1"},
+		{effect(control.FansFailed, 0, -1), "fans failed is -1"},
+		{effect(control.CoreBlocked, 0, 0.96), "core blocked is 0.96"},
+		{effect(control.FlowRestriction, 0, 0.5), "flow restriction is 0.5"},
+		{effect(control.CoolantLost, 0, 1), "coolant lost is 1"},
+		{effect(control.AmbientStep, 0, math.NaN()), "ambient step is NaN"},
 	} {
 		if err := c.fault.Check(2); err == nil || !strings.Contains(err.Error(), c.say) {
 			t.Errorf("error %v, want one with %q", err, c.say)
 		}
 	}
-	good := effect(control.FanSpeed, 1, control.AllFans, 0)
+	good := effect(control.FansFailed, 1, 2)
 	if err := good.Check(0); err != nil {
 		t.Error(err)
 	}

@@ -59,6 +59,11 @@ func (n *Network) Capacity(lump Node, t float64) float64 {
 	return n.capacity[lump] / n.Slope(lump, n.scale.Of(t))
 }
 
+// StatedEnergy returns the energy a lump takes up between two of its states, J.
+func (n *Network) StatedEnergy(lump Node, from, to float64) float64 {
+	return n.capacity[lump] * (to - from)
+}
+
 // StoredEnergy returns the energy a lump takes up from temperature from to
 // temperature to (K), J.
 func (n *Network) StoredEnergy(lump Node, from, to float64) float64 {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"soakledger/sim/sparse"
 )
@@ -178,6 +179,20 @@ func (it *Integrator) SetState(y []float64) {
 	it.y = it.free()
 	copy(it.y, y)
 	it.Jump()
+}
+
+// Replace goes on at the present time with another System of the same size and pattern, from the n+m values y,
+// which are copied; then it acts as Jump.
+func (it *Integrator) Replace(sys System, y []float64) error {
+	if n, m := sys.Dim(); n != it.n || m != it.m {
+		return fmt.Errorf("ode: Replace: the System has %d states and %d quadratures, not %d and %d", n, m, it.n, it.m)
+	}
+	if p := sys.Pattern(); !slices.Equal(p.RowStart, it.rowStart) || !slices.Equal(p.Col, it.col) {
+		return errors.New("ode: Replace: the System's pattern is another")
+	}
+	it.sys = sys
+	it.SetState(y)
+	return nil
 }
 
 // TruncateTo undoes the part of the last step after t: time and state become t and the interpolant there, and the

@@ -193,3 +193,16 @@ func (s Series) Drop(q float64, l Liquid) (dp, slope float64) {
 	}
 	return dp, slope
 }
+
+// Restricted is a resistance that dirt, a kink or a valve has raised by a factor: the
+// drop at every flow is so many times what it was.
+type Restricted struct {
+	Resistance
+	Factor float64 // at least 1
+}
+
+// Drop is the factor times the drop of what is restricted.
+func (r Restricted) Drop(q float64, l Liquid) (dp, slope float64) {
+	dp, slope = r.Resistance.Drop(q, l)
+	return r.Factor * dp, r.Factor * slope
+}
