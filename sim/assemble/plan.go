@@ -31,7 +31,7 @@ type Plan struct {
 	// LostCoolant is the number among the network's paths of the one by which coolant
 	// leaves that a fault loses, -1 where none does.
 	LostCoolant int
-	Subject    Node // whose soak is reported
+	Subject     Node // whose soak is reported
 
 	Coolant       *fluid.Coolant // nil if nothing holds any
 	CoolantMass   float64        // kg, all lumps together
