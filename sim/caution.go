@@ -25,7 +25,7 @@ func (r *Result) Cautions() []string {
 		all = append(all, fmt.Sprintf("coolant passes 60 degC (%s reaches %.1f degC): the usual limit of small pumps and soft tubing; hot coolant scalds, and a sealed loop builds pressure", n.Path, t-zeroCelsius))
 	}
 	if len(r.Plan.Faults) > 0 {
-		all = append(all, "what a fault does here is a calculation: do not try it on a machine, and keep the makers' cut-outs working; thermosiphon, which may help a little, is left out")
+		all = append(all, "thermosiphon, which may help a little when a pump stops, is left out")
 	}
 	return append(all, r.condensation()...)
 }

@@ -41,7 +41,7 @@ func TestLeavesTheRangeAtTheExactTime(t *testing.T) {
 			t.Fatalf("status %s, reason %q", r.Status, r.Reason)
 		}
 		near(t, "time", r.Duration, c.want, 1e-6)
-		near(t, "event", r.Events[0].Time, c.want, 1e-6)
+		near(t, "event", event(t, r, "left_range").Time, c.want, 1e-6)
 		near(t, "highest", r.Highest[0], 95+zeroCelsius, 1e-9)
 		last := r.Trace.Rows() - 1
 		near(t, "last row", r.Trace.Floats(r.Trace.Col("time_s"))[last], r.Duration, 0)
@@ -71,7 +71,7 @@ func TestTheFirstOfSeveralLimits(t *testing.T) {
 	}
 	r := run(t, s)
 	near(t, "time", r.Duration, 75000/151.0, 1e-6)
-	if !strings.HasPrefix(r.Reason, "kettle_1510 ") || len(r.Events) != 1 {
+	if !strings.HasPrefix(r.Reason, "kettle_1510 ") || len(r.Events) != 2 || r.Events[1].Kind != "left_range" {
 		t.Errorf("reason %q, events %v", r.Reason, r.Events)
 	}
 }

@@ -114,6 +114,7 @@ func (s *Simulation) breakDown(t float64) error {
 			continue
 		}
 		f.happened = true
+		s.faultMarks(t)
 		rebuild = rebuild || f.Changes()
 		for _, e := range f.Effects {
 			s.suffer(e)

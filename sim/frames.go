@@ -104,6 +104,14 @@ func airColumns(p *assemble.Plan) []record.Column {
 			add(c.Name+"_hunting_swing_rpm", "min-1", "swing of that hunting")
 		}
 	}
+	for i := range p.Chips {
+		if c := &p.Chips[i]; c.Protected() {
+			add(c.Name+"_cut_s", "s", "time for which "+c.Name+" drew less than it was asked for")
+			add(c.Name+"_first_cut_s", "s", "time of the first such cut; null where there is none")
+			add(c.Name+"_lost_work_j", "J", "energy that "+c.Name+" was asked for and did not draw")
+			add(c.Name+"_lost_work_percent", "percent", "share of all that "+c.Name+" was asked for")
+		}
+	}
 	if p.CaseAir != nil {
 		add("case_pressure_pa", "Pa", "air of the case over the room's")
 	}
@@ -133,6 +141,12 @@ func (r *Result) runAir(row *record.Row) {
 			put(s.Name+"_hunting_swing_rpm", 60*s.Verdict.Swing, s.Verdict.Hunts)
 		}
 	}
+	for _, p := range r.Protections {
+		put(p.Chip+"_cut_s", p.Held, true)
+		put(p.Chip+"_first_cut_s", p.First, !math.IsNaN(p.First))
+		put(p.Chip+"_lost_work_j", p.Lost, true)
+		put(p.Chip+"_lost_work_percent", 100*p.Share, true)
+	}
 	if c := r.Plan.CaseAir; c != nil {
 		put("case_pressure_pa", c.Pressure, true)
 	}
@@ -144,7 +158,7 @@ func eventTable() record.Table {
 	return record.Table{Name: "events", Columns: []record.Column{
 		required("run_id", "1", "run in the dataset", record.Int),
 		required("time_s", "s", "time from the start of the run", record.Float),
-		required("kind", "", "left_range", record.Text),
+		required("kind", "", "fault, limit, throttle, shutdown, coolant or left_range", record.Text),
 		required("text", "", "what happened", record.Text),
 	}}
 }

@@ -8,12 +8,14 @@ import (
 	"soakledger/sim/control"
 )
 
-// protector cuts the power of one chip: by its throttle, by its power limits.
+// protector cuts the power of one chip: by its throttle, its power limits, its cut-out.
 type protector struct {
 	chip       *assemble.Chip
 	on         bool             // it throttles
+	off        bool             // it has shut down
 	regimes    []control.Regime // of its limits
 	averages   []float64        // W, of each limit, at the end of the last step
+	before     []float64        // W, likewise, at its start
 	leak       float64          // W, mean over the last step
 	request    float64          // W, at present; its slope
 	slope      float64          // W/s
@@ -26,6 +28,7 @@ type protector struct {
 	began      float64          // s, since when it does; NaN while it does not
 	crossed    float64          // s, when in the last step the throttle switches; +Inf if it does not
 	met        float64          // s, likewise the limits
+	cut        float64          // s, likewise the cut-out
 	first      float64          // s, when it first did; NaN if never
 }
 
@@ -34,11 +37,11 @@ func (s *Simulation) newProtectors() error {
 	var names []string
 	for i := range s.Plan.Chips {
 		c := &s.Plan.Chips[i]
-		if c.Throttle == nil && len(c.Limits) == 0 {
+		if !c.Protected() {
 			continue
 		}
 		s.protectors = append(s.protectors, &protector{
-			chip: c, regimes: make([]control.Regime, len(c.Limits)), averages: make([]float64, len(c.Limits)), began: math.NaN(), first: math.NaN(),
+			chip: c, regimes: make([]control.Regime, len(c.Limits)), averages: make([]float64, len(c.Limits)), before: make([]float64, len(c.Limits)), began: math.NaN(), first: math.NaN(),
 		})
 		names = append(names, c.Name)
 	}
@@ -71,6 +74,9 @@ func (s *Simulation) settleProtectors(temperatures []float64) {
 
 // allowed returns what a chip draws of a request at present, W, leakage left aside.
 func (p *protector) allowed(request float64) float64 {
+	if p.off {
+		return 0
+	}
 	if p.chip.Throttle != nil {
 		request = p.chip.Throttle.Power(p.on, request)
 	}
@@ -79,6 +85,9 @@ func (p *protector) allowed(request float64) float64 {
 
 // total returns what a chip would draw without its limits, leakage included, W.
 func (p *protector) total() float64 {
+	if p.off {
+		return 0
+	}
 	request := p.request
 	if p.chip.Throttle != nil {
 		request = p.chip.Throttle.Power(p.on, request)
@@ -101,6 +110,9 @@ func (s *Simulation) protect(t float64) {
 			slope = 0
 		}
 		p.losing, p.bending = p.request-drawn, p.slope-slope
+		if p.off && p.chip.Leak >= 0 {
+			s.in.Leak[p.chip.Leak] = 0
+		}
 		s.in.Power[k], s.in.PowerSlope[k] = drawn, slope
 		p.mark(t, drawn < p.request)
 	}
@@ -111,6 +123,9 @@ func (s *Simulation) protect(t float64) {
 func (s *Simulation) levelRequests() {
 	for _, p := range s.protectors {
 		power := p.request
+		if p.off {
+			power = 0
+		}
 		for _, l := range p.chip.Limits {
 			power = math.Min(power, l.Long-p.leak)
 		}
@@ -124,6 +139,9 @@ func (s *Simulation) throttled() string {
 	for _, p := range s.protectors {
 		if th := p.chip.Throttle; th != nil && s.levelAt[p.chip.Die] >= th.At {
 			return fmt.Sprintf("%s throttles at %.0f degC before it settles, and goes to and fro below that", p.chip.Name, th.At-zeroCelsius)
+		}
+		if p.chip.CutsOut && !p.off && s.levelAt[p.chip.Die] >= p.chip.Shutdown {
+			return fmt.Sprintf("%s shuts down at %.0f degC before it settles", p.chip.Name, p.chip.Shutdown-zeroCelsius)
 		}
 	}
 	return ""
@@ -153,8 +171,8 @@ func (s *Simulation) guard() bool {
 	cut := math.Inf(1)
 	for _, p := range s.protectors {
 		s.watchLeak(p, start, end)
-		p.crossed, p.met = s.throttleCrossing(p, start, end), p.limitCrossing(start, end)
-		cut = math.Min(cut, math.Min(p.crossed, p.met))
+		p.crossed, p.met, p.cut = s.throttleCrossing(p, start, end), p.limitCrossing(start, end), s.cutCrossing(p, start, end)
+		cut = math.Min(cut, math.Min(p.cut, math.Min(p.crossed, p.met)))
 	}
 	if cut < end {
 		s.it.TruncateTo(cut)
@@ -179,7 +197,19 @@ func (s *Simulation) throttleCrossing(p *protector, start, end float64) float64 
 	if p.chip.Throttle == nil {
 		return math.Inf(1)
 	}
-	c := p.chip.Throttle.Crossing(p.on)
+	return s.dieCrossing(p, p.chip.Throttle.Crossing(p.on), start, end)
+}
+
+// cutCrossing returns when a die first passes its shutdown, likewise.
+func (s *Simulation) cutCrossing(p *protector, start, end float64) float64 {
+	if c, waits := p.chip.Cutout().Crossing(p.off); waits && p.chip.CutsOut {
+		return s.dieCrossing(p, c, start, end)
+	}
+	return math.Inf(1)
+}
+
+// dieCrossing returns when a die first meets a crossing, likewise.
+func (s *Simulation) dieCrossing(p *protector, c control.Crossing, start, end float64) float64 {
 	die := *s.view.of(int(p.chip.Die))
 	low, high := die.Bounds()
 	if c.Rising && high < c.Level || !c.Rising && low > c.Level {
@@ -222,6 +252,7 @@ func (p *protector) drawn(t float64) float64 {
 func (s *Simulation) settleGuard() (switched bool, err error) {
 	start, end := s.view.Start(), s.view.End()
 	for i, p := range s.protectors {
+		copy(p.before, p.averages)
 		power := p.drawn((start + end) / 2)
 		for k, l := range p.chip.Limits {
 			p.averages[k] = l.Average(p.averages[k], power, end-start)
@@ -233,7 +264,7 @@ func (s *Simulation) settleGuard() (switched bool, err error) {
 		if changed {
 			s.events = append(s.events, Event{Time: end, Kind: "limit", Text: fmt.Sprintf("%s is %s by its power limits: %.0f W", p.chip.Name, p.worst(), p.allowed(p.request)+p.leak)})
 		}
-		if th := p.chip.Throttle; th != nil {
+		if th := p.chip.Throttle; th != nil && !p.off {
 			// A crossing that was located switches, though rounding may have left the die on its
 			// near side.
 			if on := th.Next(p.on, s.view.of(int(p.chip.Die)).At(1)); on != p.on || p.crossed <= end {
@@ -244,6 +275,10 @@ func (s *Simulation) settleGuard() (switched bool, err error) {
 				}
 				s.events = append(s.events, Event{Time: end, Kind: "throttle", Text: fmt.Sprintf("%s %s at %.1f degC", p.chip.Name, word, s.view.of(int(p.chip.Die)).At(1)-zeroCelsius)})
 			}
+		}
+		if p.cut <= end {
+			p.off, changed = true, true
+			s.events = append(s.events, Event{Time: end, Kind: "shutdown", Text: fmt.Sprintf("%s shuts down at %.1f degC; the rest of the machine is taken to run on", p.chip.Name, p.chip.Shutdown-zeroCelsius)})
 		}
 		if changed {
 			if err := s.chatter.Switched(i, end); err != nil {
@@ -271,6 +306,7 @@ type Protection struct {
 	Share float64 // of all that was asked for
 	Held  float64 // s for which it drew less than it was asked for
 	First float64 // s, when it first did; NaN if never
+	Off   bool    // it shut down
 }
 
 // protections sums up at the end of the run.
@@ -280,7 +316,7 @@ func (s *Simulation) protections() []Protection {
 	asked := make([]float64, len(s.in.Power))
 	s.Plan.Timeline.Energy(0, end, asked)
 	for _, p := range s.protectors {
-		one := Protection{Chip: p.chip.Name, Lost: p.lostAt(end), Held: p.held, First: p.first}
+		one := Protection{Chip: p.chip.Name, Lost: p.lostAt(end), Held: p.held, First: p.first, Off: p.off}
 		if !math.IsNaN(p.began) {
 			one.Held += end - p.began
 		}

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -17,7 +18,7 @@ import (
 // Event is something that happened at an exact time.
 type Event struct {
 	Time float64 // s
-	Kind string  // left_range
+	Kind string  // fault, limit, throttle, shutdown, coolant or left_range
 	Text string
 }
 
@@ -40,6 +41,7 @@ type Result struct {
 	Highest     []float64     // K
 	Trace       *record.Frame // nil if none was kept
 	Events      []Event
+	Marks       []Mark // temperatures that it should not come to
 	Stats       ode.Stats
 	Protections []Protection // of chips that throttle or have limits
 	Speeds      []Speeds     // of what was controlled, in the order of Plan.Controlled
@@ -63,8 +65,9 @@ func (s *Simulation) result() (*Result, error) {
 	if !(got <= r.MostLeft) {
 		return nil, errors.Join(s.failure, fmt.Errorf("closing the ledger: %.3g of the energy is unaccounted for, more than %.0e; tighten solver.tolerance", got, r.MostLeft))
 	}
+	order(r.Events)
 	r.Heating, r.Cooling = metric.Largest(r.Phases)
-	r.Speeds = s.speeds()
+	r.Speeds, r.Marks = s.speeds(), s.marks
 	r.Protections = s.protections()
 	at := s.soaked(r.Heating)
 	r.Modes, r.ModesWhy, r.Flows = at.modes, at.why, at.flows
@@ -72,6 +75,21 @@ func (s *Simulation) result() (*Result, error) {
 		r.Trace = s.trace.frame
 	}
 	return r, s.failure
+}
+
+// order sorts events by time, and those of one time as they act: faults, then what
+// protects chips, then what was only watched.
+func order(events []Event) {
+	acting := []string{"fault", "shutdown", "throttle", "limit"}
+	rank := func(e Event) int {
+		if i := slices.Index(acting, e.Kind); i >= 0 {
+			return i
+		}
+		return len(acting)
+	}
+	slices.SortStableFunc(events, func(a, b Event) int {
+		return cmp.Or(cmp.Compare(a.Time, b.Time), cmp.Compare(rank(a), rank(b)))
+	})
 }
 
 // mostLeft returns the relative residual that a ledger may have: what the method

@@ -55,6 +55,8 @@ type Simulation struct {
 	cursor    *work.Cursor
 
 	built       *assemble.Plan // the machine before any fault
+	marks       []Mark
+	faultAt     float64 // s, of the first fault; NaN before it
 	faults      []*fault
 	hot         []record.Polynomial // see metAt
 	kept        *soak               // of the warmest phase, where a fault has ended it; else nil
@@ -134,6 +136,7 @@ func (s *Simulation) prepare() (err error) {
 	s.cursor = work.NewCursor(p.Timeline)
 	s.newControllers()
 	s.newFaults()
+	s.marks, s.faultAt = newMarks(p), math.NaN()
 	if err := s.newProtectors(); err != nil {
 		return fmt.Errorf("preparing what protects chips: %w", err)
 	}
@@ -145,6 +148,7 @@ func (s *Simulation) prepare() (err error) {
 	if s.end, err = s.duration(); err != nil {
 		return err
 	}
+	s.beginMarks()
 	s.settleControllers(s.initial)
 	s.settleProtectors(s.initial)
 	s.lowest, s.highest = slices.Clone(s.initial[:states]), slices.Clone(s.initial[:states])

@@ -50,6 +50,7 @@ func (s *Simulation) Step() (ended bool, err error) {
 		turned = turned || switched || guarded
 	}
 	left := s.watch()
+	s.watchMarks()
 	s.collector.Add(s.view)
 	if s.trace != nil {
 		s.trace.add(s.view)

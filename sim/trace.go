@@ -26,8 +26,11 @@ type tracer struct {
 	plan        *assemble.Plan
 	controllers []*controller
 
+	protectors []*protector
+	boosts     []boost
+
 	from  float64   // s, start of the phase in hand
-	power []float64 // W, of every source at its start
+	power []float64 // W, of every source at its start, then what every protected chip is asked for
 	slope []float64 // W/s
 	load  float64   // W, of all sources together
 	ramp  float64   // W/s, likewise
@@ -57,14 +60,17 @@ func traceTable(p *assemble.Plan) record.Table {
 		t.Columns = append(t.Columns, c.column)
 	}
 	for _, name := range p.Network.Sources() {
-		t.Columns = append(t.Columns, record.Column{Name: name + "_power_w", Unit: "W", Meaning: "requested power of " + name})
+		t.Columns = append(t.Columns, record.Column{Name: name + "_power_w", Unit: "W", Meaning: "power that " + name + " draws; leakage of a chip is not in it"})
 	}
+	requested, left := protectionTrace(p)
+	t.Columns = append(t.Columns, requested...)
 	for _, l := range p.Loops {
 		t.Columns = append(t.Columns, flowColumn(p, l))
 	}
 	for _, c := range p.Controlled {
 		t.Columns = append(t.Columns, record.Column{Name: c.Name + speedColumn(c), Unit: "min-1", Meaning: "speed of " + c.Name, Grid: 1.0 / 8})
 	}
+	t.Columns = append(t.Columns, left...)
 	t.Columns = append(t.Columns,
 		record.Column{Name: "energy_in_j", Unit: "J", Meaning: "energy released by all sources since the start"},
 		record.Column{Name: "heat_out_j", Unit: "J", Meaning: "energy that has left by all paths since the start"})
@@ -162,7 +168,8 @@ func newTracer(s *Simulation) (*tracer, error) {
 		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID), plan: p,
 		ambient: s.in.Temperature[0], moves: p.RoomMoves(), coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()), air: airTrace(p),
-		controllers: s.controllers, power: make([]float64, len(s.in.Power)), slope: make([]float64, len(s.in.Power)),
+		controllers: s.controllers, protectors: s.protectors, boosts: boosts(p, s.protectors),
+		power: make([]float64, len(s.in.Power)+len(s.protectors)), slope: make([]float64, len(s.in.Power)+len(s.protectors)),
 	}
 	if len(p.Loops) > 0 {
 		t.coolant = int(p.Loops[0].Outlet)
@@ -190,6 +197,9 @@ func (t *tracer) jump(at float64, power, slope, energy []float64) {
 	t.from = at
 	copy(t.power, power)
 	copy(t.slope, slope)
+	for k, p := range t.protectors {
+		t.power[len(power)+k], t.slope[len(power)+k] = p.request, p.slope
+	}
 	t.load, t.ramp, t.asked = 0, 0, 0
 	for k, p := range power {
 		t.load += p
@@ -261,6 +271,9 @@ func (t *tracer) finish(at float64, y []float64) {
 	for _, c := range t.controllers {
 		put(60 * c.Rated * c.at(at, t.plan.Network, func(n network.Node) float64 { return y[n] }))
 	}
+	for k := range t.boosts {
+		put(t.boosts[k].left(t.boosts[k].of.averages, 0, 0))
+	}
 	leaked := floats.Sum(y[t.lumps+t.paths:][:t.leaks])
 	put(leaked + t.askedAt(at))
 	put(floats.Sum(y[t.lumps:][:t.paths]))
@@ -301,6 +314,14 @@ func (t *tracer) write(v *view, start, length float64) {
 		}
 	}
 	columns = columns[len(t.controllers):]
+	for k := range t.boosts {
+		b := &t.boosts[k]
+		power := b.of.drawn(start + length/2)
+		for i, theta := range t.thetas {
+			columns[k][from+i] = b.left(b.of.before, power, theta*length)
+		}
+	}
+	columns = columns[len(t.boosts):]
 	var in, out record.Polynomial
 	v.add(t.lumps+t.paths, t.leaks, &in)
 	in[0] += t.askedAt(start)
@@ -324,7 +345,7 @@ func (t *tracer) hold() {
 	if !t.moves {
 		constant(2, t.ambient-zeroCelsius)
 	}
-	col := len(t.columns) - 2 - len(t.controllers) - len(t.plan.Loops) - len(t.power)
+	col := len(t.columns) - 2 - len(t.boosts) - len(t.controllers) - len(t.plan.Loops) - len(t.power)
 	for k, p := range t.power {
 		constant(col+k, p)
 		if slope := t.slope[k]; slope != 0 {

@@ -46,6 +46,8 @@ type card struct {
 	Cuts         []cardCut     `json:"cuts,omitempty"`
 	Events       []cardEvent   `json:"events,omitempty"`
 	Speeds       []cardSpeed   `json:"speeds,omitempty"`
+	Faults       bool          `json:"faults,omitempty"`
+	InHand       *cardInHand   `json:"time_in_hand,omitempty"`
 	NoiseDBA     *float64      `json:"noise_dba"`
 	VolumeML     float64       `json:"coolant_volume_ml"`
 	BuyML        float64       `json:"coolant_to_buy_ml"`
@@ -179,6 +181,7 @@ func newCard(r *sim.Result, band *study.Band, why string) *card {
 	c.air(p)
 	c.speeds(r)
 	c.cuts(r)
+	c.Faults = len(p.Faults) > 0
 	for _, e := range r.Events {
 		c.Events = append(c.Events, cardEvent{e.Time, e.Kind, e.Text})
 	}
@@ -322,7 +325,7 @@ func (c *card) sentence() string {
 	}
 	var b strings.Builder
 	b.WriteString(c.soaked(h))
-	if k := c.Cooling; k != nil {
+	if k := c.Cooling; k != nil && !c.Faults { // a fault may cool, and ends no load
 		if k.WithinS[0] != nil {
 			fmt.Fprintf(&b, " Back within 1 K of %s %s after the load ends.", c.rest(k), minutes(*k.WithinS[0]))
 		} else if k.StillToCome != nil {

@@ -2,12 +2,10 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
 	"soakledger/scenarios/quantity"
-	"soakledger/sim"
 	"soakledger/sim/assemble"
 	"soakledger/sim/spec"
 	"soakledger/sim/study"
@@ -26,15 +24,6 @@ type cardAir struct {
 	AbovePct   *float64 `json:"conductance_above_percent"`
 	StackMM    *float64 `json:"stack_mm"`
 	Follows    bool     `json:"speed_follows,omitempty"`
-}
-
-// cardSpeed is a controlled speed.
-type cardSpeed struct {
-	Name     string   `json:"of"`
-	LastRPM  float64  `json:"last_rpm"`
-	PerHour  *float64 `json:"changes_per_h"`
-	PeriodS  *float64 `json:"hunting_period_s"`
-	SwingRPM *float64 `json:"hunting_swing_rpm"`
 }
 
 // cardCase is the air of the case.
@@ -173,88 +162,6 @@ func (c *card) writeAir(line func(label, format string, args ...any)) {
 	}
 	if c.NoiseDBA != nil {
 		line("noise", "%.0f dBA, all fans together near 1 m; good for comparing, +-3 dB", *c.NoiseDBA)
-	}
-}
-
-// speeds reads what became of controlled speeds.
-func (c *card) speeds(r *sim.Result) {
-	for _, s := range r.Speeds {
-		one := cardSpeed{Name: s.Name, LastRPM: 60 * s.Last}
-		if v := s.Verdict; s.Sampled {
-			one.PerHour = &v.PerHour
-			if v.Hunts {
-				swing := 60 * v.Swing
-				one.PeriodS, one.SwingRPM = &v.Period, &swing
-			}
-		}
-		c.Speeds = append(c.Speeds, one)
-	}
-}
-
-// writeSpeeds prints them.
-func (c *card) writeSpeeds(line func(label, format string, args ...any)) {
-	for _, s := range c.Speeds {
-		text := fmt.Sprintf("%.0f rpm at the end", s.LastRPM)
-		if s.PerHour != nil {
-			text += fmt.Sprintf("; %.0f changes an hour", *s.PerHour)
-		}
-		if s.PeriodS != nil {
-			text += fmt.Sprintf("; it hunts every %s by %.0f rpm", minutes(*s.PeriodS), *s.SwingRPM)
-		}
-		line(s.Name, "%s", text)
-	}
-}
-
-// cardEvent is something that happened in a run.
-type cardEvent struct {
-	TimeS float64 `json:"time_s"`
-	Kind  string  `json:"kind"`
-	Text  string  `json:"text"`
-}
-
-// writeEvents prints the first of what happened, in order.
-func (c *card) writeEvents(w io.Writer) {
-	if len(c.Events) == 0 {
-		return
-	}
-	const most = 12
-	fmt.Fprintf(w, "\nevents:\n")
-	for _, e := range c.Events[:min(most, len(c.Events))] {
-		fmt.Fprintf(w, "  %9s  %s\n", minutes(e.TimeS), e.Text)
-	}
-	if more := len(c.Events) - most; more > 0 {
-		fmt.Fprintf(w, "  and %d more, in the dataset's events\n", more)
-	}
-}
-
-// cardCut is what cutting a chip's power came to.
-type cardCut struct {
-	Chip   string   `json:"chip"`
-	LostJ  float64  `json:"lost_j"`
-	Share  float64  `json:"lost_share"`
-	HeldS  float64  `json:"cut_s"`
-	FirstS *float64 `json:"first_s"`
-}
-
-// cuts reads what chips lost to throttles and limits.
-func (c *card) cuts(r *sim.Result) {
-	for _, p := range r.Protections {
-		one := cardCut{Chip: p.Chip, LostJ: p.Lost, Share: p.Share, HeldS: p.Held}
-		if !math.IsNaN(p.First) {
-			one.FirstS = &p.First
-		}
-		c.Cuts = append(c.Cuts, one)
-	}
-}
-
-// writeCuts prints them.
-func (c *card) writeCuts(line func(label, format string, args ...any)) {
-	for _, p := range c.Cuts {
-		if p.FirstS == nil {
-			line(p.Chip, "never throttled or limited")
-			continue
-		}
-		line(p.Chip, "cut first after %s, for %s in all; %.1f %% of its work lost", minutes(*p.FirstS), minutes(p.HeldS), 100*p.Share)
 	}
 }
 

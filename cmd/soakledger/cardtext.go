@@ -162,6 +162,7 @@ func (c *card) writeMachine(line func(label, format string, args ...any)) {
 	c.writeAir(line)
 	c.writeSpeeds(line)
 	c.writeCuts(line)
+	c.writeInHand(line)
 	if h := c.Heating; h != nil && h.CoolestC != nil && h.HottestC != nil {
 		line("coolant", "%.0f mL; between %.1f and %.1f degC at the level", c.VolumeML, *h.CoolestC, *h.HottestC)
 	}
@@ -193,6 +194,10 @@ func (c *card) writeLists(w io.Writer) {
 		fmt.Fprintf(w, "\ncaution: %s\n", caution)
 	}
 	c.writeAssumed(w)
+	if c.Faults {
+		fmt.Fprintln(w, "\nA calculation: do not try this on a machine, and keep the makers' cut-outs\nworking. Makers' instructions, local codes and licensed practice come first.")
+		return
+	}
 	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
 }
 

@@ -80,6 +80,13 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 		}
 	}
 	c := newCard(r, band, why)
+	if len(r.Plan.Faults) > 0 && !f.quick {
+		h, err := study.InHandOf(ctx, doc.Scenario, r, 0)
+		if err != nil {
+			return fmt.Errorf("finding the time in hand: %w", err)
+		}
+		c.InHand = newInHand(h)
+	}
 	if err := write(dir, meta(doc, hash, f.set, c), r, f.replace); err != nil {
 		return cannotWrite(dir, err)
 	}

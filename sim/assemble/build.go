@@ -242,7 +242,7 @@ func (b *assembler) chip(c spec.Chip, r *resolver) {
 	b.net.Conduct(die, spreader, dieSpreader, 0)
 	source := b.source(c.Name, r, die)
 	b.leakage(c.Name, die, c.Leakage)
-	chip := Chip{Name: c.Name, Die: die, Source: source, Shutdown: c.Shutdown.Value, Leak: -1}
+	chip := Chip{Name: c.Name, Die: die, Source: source, Shutdown: c.Shutdown.Value, CutsOut: !b.filledIn(c.Name + ".shutdown"), Leak: -1}
 	if c.Leakage.Power.Set {
 		chip.Leak = b.leaks - 1
 	}

@@ -67,6 +67,7 @@ type Chip struct {
 	Die      network.Node
 	Source   network.Source // -1 if it asks for no power
 	Shutdown float64        // K
+	CutsOut  bool           // it was stated, so that it acts; one that was assumed is only watched
 
 	Throttle *control.Throttle // nil for none
 	Limits   control.PowerLimits

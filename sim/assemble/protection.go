@@ -7,6 +7,14 @@ import (
 	"soakledger/sim/spec"
 )
 
+// Protected reports whether anything may cut the chip's power.
+func (c *Chip) Protected() bool {
+	return c.Source >= 0 && (c.Throttle != nil || len(c.Limits) > 0 || c.CutsOut)
+}
+
+// Cutout returns the chip's own cut-out.
+func (c *Chip) Cutout() control.Shutdown { return control.Shutdown{At: c.Shutdown} }
+
 // protection takes over what cuts a chip's power.
 func (b *assembler) protection(c spec.Chip, chip *Chip) {
 	if c.Throttle.At.Set {

@@ -9,7 +9,7 @@ import (
 // SetInputs flows are constant, and powers and boundary temperatures move on
 // straight lines; speeds of drives may follow their laws. PowerSlope, Air and
 // Stream may be nil: nothing of that kind; so may Setting, all at their high
-// ends, and Speed, all by their laws.
+// ends, Speed, all by their laws, and Leak, all as they are.
 type Inputs struct {
 	Power       []float64 // W, one a source, at time Since
 	PowerSlope  []float64 // W/s, one a source
@@ -20,6 +20,7 @@ type Inputs struct {
 	Stream      []float64 // W/K, one a stream of air: mass flow times specific heat; below zero from its stated end to its stated beginning
 	Setting     []float64 // one a setting; of no effect on one that follows a drive or AirBy
 	Speed       []float64 // one a drive: NaN to follow its law, or a number to stay at it; that may lie beyond the drive's range
+	Leak        []float64 // one a leak, 0 to 1: the share of its power that it has; a chip that is off has none
 	Since       float64   // s
 }
 
@@ -43,6 +44,7 @@ func (n *Network) NewInputs() Inputs {
 		Stream:      make([]float64, len(n.airStreams)),
 		Setting:     n.highSettings(),
 		Speed:       slices.Repeat([]float64{math.NaN()}, len(n.drives)),
+		Leak:        slices.Repeat([]float64{1}, len(n.leaks)),
 	}
 }
 
@@ -72,6 +74,7 @@ func (n *Network) SetInputs(in Inputs) {
 	copy(n.drift[len(n.names):], in.Slope)
 	n.moving = slices.ContainsFunc(in.Slope, isNotZero)
 	n.ramping = slices.ContainsFunc(in.PowerSlope, isNotZero)
+	n.setLeaks(in.Leak)
 	n.setSpeeds(in)
 	n.setAir()
 	n.spread(n.in.Power, n.sourceHeat, n.fan)
@@ -80,6 +83,21 @@ func (n *Network) SetInputs(in Inputs) {
 	n.evaluateBoundaries(in.Since)
 	n.evaluateFans(in.Since)
 	n.driftInlets()
+}
+
+// setLeaks takes over which leaks are there.
+func (n *Network) setLeaks(shares []float64) {
+	for i := range n.leaks {
+		share := 1.0
+		if len(shares) > 0 {
+			share = shares[i]
+		}
+		if share != n.leaks[i].share {
+			n.leaks[i].share = share
+			n.forget()
+		}
+		n.in.Leak[i] = share
+	}
 }
 
 func isNotZero(x float64) bool { return x != 0 }
@@ -91,7 +109,7 @@ func (n *Network) mustFit(in Inputs) {
 		!fits(len(in.MassFlow), len(n.circuits), false) || !fits(len(in.Temperature), len(n.boundaries), false) ||
 		!fits(len(in.Slope), len(n.boundaries), false) || !fits(len(in.Air), len(n.passes), true) ||
 		!fits(len(in.Stream), len(n.airStreams), true) || !fits(len(in.Setting), len(n.settings), true) ||
-		!fits(len(in.Speed), len(n.drives), true) {
+		!fits(len(in.Speed), len(n.drives), true) || !fits(len(in.Leak), len(n.leaks), true) {
 		panic("network: inputs of another network")
 	}
 	for i, f := range in.Air {
@@ -186,7 +204,7 @@ func (n *Network) Inputs() Inputs {
 	in.Slope = slices.Clone(in.Slope)
 	in.Air = slices.Clone(in.Air)
 	in.Stream = slices.Clone(in.Stream)
-	in.Setting, in.Speed = slices.Clone(in.Setting), slices.Clone(in.Speed)
+	in.Setting, in.Speed, in.Leak = slices.Clone(in.Setting), slices.Clone(in.Speed), slices.Clone(in.Leak)
 	return in
 }
 

@@ -141,6 +141,7 @@ type boundaryLink struct {
 type leakLink struct {
 	leak
 	diag, quad int32   // entries (lump, lump) and (quadrature, lump) of the Jacobian
+	share      float64 // of its power, see Inputs.Leak
 	p          float64 // W, at the state last evaluated
 }
 
@@ -174,7 +175,7 @@ func newNetwork(b *Builder) *Network {
 		n.addStream(s)
 	}
 	for _, l := range b.leaks {
-		n.leaks = append(n.leaks, leakLink{leak: l})
+		n.leaks = append(n.leaks, leakLink{leak: l, share: 1})
 	}
 	n.addLaws(b)
 	n.addAir(b)

@@ -75,7 +75,7 @@ func (n *Network) evaluate(state []float64) {
 	}
 	for i := range n.leaks {
 		l := &n.leaks[i]
-		l.p = l.powerAt(temp[l.lump])
+		l.p = l.share * l.powerAt(temp[l.lump])
 	}
 }
 
@@ -169,12 +169,12 @@ func (l *leak) powerAt(t float64) float64 {
 }
 
 // slope returns the derivative (W/K) of the leak where its power is p (W).
-func (l *leak) slope(p float64) float64 {
+func (l *leakLink) slope(p float64) float64 {
 	switch {
 	case !l.linear:
 		return l.growth * p
 	case p > 0:
-		return l.growth * l.power
+		return l.share * l.growth * l.power
 	}
 	return 0
 }

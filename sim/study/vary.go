@@ -16,7 +16,7 @@ import (
 
 // variations is one scenario with each of its assumed figures at both ends.
 type variations struct {
-	stated *spec.Scenario
+	source
 	base   *sim.Levels
 	at     float64 // s
 	varied []figure
@@ -28,6 +28,9 @@ type variations struct {
 	// change a path and a core.
 	changes [][]metric.Figure
 }
+
+// source is where assumed figures are set: the scenario as stated, and completed.
+type source struct{ stated, completed *spec.Scenario }
 
 // figure is an assumed one that is varied.
 type figure struct {
@@ -55,7 +58,7 @@ func newVariations(s *spec.Scenario, at float64) (*variations, error) {
 	if beyond := base.Beyond(); beyond != "" {
 		return nil, fmt.Errorf("study: the level is none to be sure of: %s", beyond)
 	}
-	v := &variations{stated: s, base: base, at: at, levels: levelsOf(base)}
+	v := &variations{source: source{s, base.Plan.Scenario}, base: base, at: at, levels: levelsOf(base)}
 	for _, n := range watched(base.Plan) {
 		v.paths = append(v.paths, n.Path)
 	}
@@ -67,7 +70,17 @@ func newVariations(s *spec.Scenario, at float64) (*variations, error) {
 	if subject := v.levels[0]; !subject.OK() {
 		return nil, fmt.Errorf("study: %s has no level to be sure of: %s", v.paths[0], subject.Why)
 	}
-	for _, a := range base.Plan.Assumed {
+	if v.varied, err = v.figures(base.Plan.Assumed, counts); err != nil {
+		return nil, err
+	}
+	v.changes = make([][]metric.Figure, ends*len(v.varied))
+	return v, nil
+}
+
+// figures places the assumed figures that count.
+func (v source) figures(assumed []spec.Assumed, counts func(spec.Assumed) bool) ([]figure, error) {
+	var all []figure
+	for _, a := range assumed {
 		if !counts(a) {
 			continue
 		}
@@ -75,10 +88,9 @@ func newVariations(s *spec.Scenario, at float64) (*variations, error) {
 		if err != nil {
 			return nil, fmt.Errorf("study: looking for an assumed figure: %w", err)
 		}
-		v.varied = append(v.varied, f)
+		all = append(all, f)
 	}
-	v.changes = make([][]metric.Figure, ends*len(v.varied))
-	return v, nil
+	return all, nil
 }
 
 // watched returns the subject and the other watched nodes.
@@ -101,9 +113,12 @@ func levelsOf(l *sim.Levels) []metric.Figure {
 	return all
 }
 
+// ranges reports whether an assumed figure has a range that is varied.
+func ranges(a spec.Assumed) bool { return a.Text == "" && a.Low < a.High && a.Path != roomPath }
+
 // counts reports whether an assumed figure has a range that may move a level.
 func counts(a spec.Assumed) bool {
-	if a.Text != "" || !(a.Low < a.High) || a.Path == roomPath {
+	if !ranges(a) {
 		return false
 	}
 	switch a.Dimension {
@@ -116,19 +131,24 @@ func counts(a spec.Assumed) bool {
 // compute finds the changes, on several workers. Each result has a place of its
 // own, so that their order does not matter.
 func (v *variations) compute(ctx context.Context, workers int) error {
+	return each(ctx, len(v.changes), workers, func(i int) { v.changes[i] = v.change(i/ends, i%ends) })
+}
+
+// each does n things on several workers, 0 for as many as there are processors.
+func each(ctx context.Context, n, workers int, do func(i int)) error {
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
 	var next atomic.Int64
 	var all sync.WaitGroup
-	for range min(workers, len(v.changes)) {
+	for range min(workers, n) {
 		all.Go(func() {
 			for ctx.Err() == nil {
 				i := int(next.Add(1)) - 1
-				if i >= len(v.changes) {
+				if i >= n {
 					return
 				}
-				v.changes[i] = v.change(i/ends, i%ends)
+				do(i)
 			}
 		})
 	}
@@ -172,20 +192,20 @@ func (v *variations) variation(f figure, end int) ([]metric.Figure, error) {
 // place finds where an assumed figure is set: in the scenario as stated, so that
 // what is derived from it follows. An element of a list that is not stated
 // exists only in the completed scenario; nothing else is derived from those.
-func (v *variations) place(a spec.Assumed) (figure, error) {
+func (v source) place(a spec.Assumed) (figure, error) {
 	f := figure{Assumed: a, in: v.stated}
 	var err error
 	if f.field, err = f.in.FieldAt(a.Path); err == nil {
 		return f, nil
 	}
-	f.in = v.base.Plan.Scenario
+	f.in = v.completed
 	f.field, err = f.in.FieldAt(a.Path)
 	return f, err
 }
 
 // with returns the scenario with a figure set to x. The completed scenario is
 // not checked: it states beside its source what follows from it.
-func (v *variations) with(f figure, x float64) (*spec.Scenario, error) {
+func (v source) with(f figure, x float64) (*spec.Scenario, error) {
 	s, err := f.in.With(f.Path, value(f.field, f.Dimension, x))
 	if err != nil {
 		return nil, err
