@@ -196,6 +196,7 @@ func (s *Simulation) commit(c *controller, end float64) {
 func (s *Simulation) turnAll(t float64) {
 	for _, c := range s.controllers {
 		if c.Sampled != nil {
+			s.switchedOn = s.switchedOn || c.speed == 0 && c.upcoming > 0
 			c.turn(t, c.upcoming)
 		}
 	}

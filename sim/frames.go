@@ -37,9 +37,12 @@ func phaseTable(columns figureColumns) record.Table {
 	for _, c := range columns.phase {
 		t.Columns = append(t.Columns, c.column)
 	}
-	t.Columns = append(t.Columns, missingColumn)
+	t.Columns = append(t.Columns, kindColumn, missingColumn)
 	return t
 }
+
+// kindColumn says what a load leads to.
+var kindColumn = record.Column{Name: "level_kind", Meaning: "continuous: one level; pair: hysteresis lets it rest anywhere between two; cycle: something goes to and fro for ever; none: for the reason in missing", Kind: record.Text, Nullable: true}
 
 // runTable has one row a run: what was built, the largest heating phase, the
 // cooling phase after it, and the ledger.
@@ -67,6 +70,7 @@ func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 	for _, c := range columns.phase {
 		t.Columns = append(t.Columns, c.column)
 	}
+	t.Columns = append(t.Columns, kindColumn)
 	for _, c := range columns.cooling {
 		t.Columns = append(t.Columns, c.column)
 	}
@@ -197,7 +201,9 @@ func figures(row *record.Row, columns []phaseColumn, p *metric.Phase, none strin
 		f := c.get(p)
 		if !f.OK() {
 			row.SetNull(c.column.Name)
-			missing = append(missing, c.column.Name+": "+f.Why)
+			if f.Why != "" { // else there is nothing that could be missing
+				missing = append(missing, c.column.Name+": "+f.Why)
+			}
 			continue
 		}
 		row.SetFloat(c.column.Name, f.Value)
@@ -226,6 +232,7 @@ func (r *Result) phaseFrame(columns figureColumns) (*record.Frame, error) {
 		row.SetInt("phase", int64(i+1))
 		row.SetFloat("from_s", p.From)
 		row.SetFloat("to_s", p.To)
+		row.SetText("level_kind", string(p.Kind))
 		setMissing(row, figures(row, columns.phase, p, "", nil))
 		if err := row.End(); err != nil {
 			return nil, err
@@ -300,6 +307,11 @@ func (r *Result) runFigures(row *record.Row, columns figureColumns) (missing []s
 		row.SetNull("heating_phase")
 	} else {
 		row.SetInt("heating_phase", int64(r.Heating+1))
+	}
+	if p := r.phase(r.Heating); p != nil {
+		row.SetText("level_kind", string(p.Kind))
+	} else {
+		row.SetNull("level_kind")
 	}
 	missing = figures(row, columns.phase, r.phase(r.Heating), "all figures of a heating phase: nothing warms", nil)
 	missing = figures(row, columns.cooling, r.phase(r.Cooling), "all cool_ figures: no cooling phase follows the heating phase", missing)

@@ -52,6 +52,7 @@ func LevelsOf(s *spec.Scenario, time float64) (*Levels, error) {
 	if err := sm.start(); err != nil {
 		return nil, err
 	}
+	sm.settleControllers(sm.initial)
 	plan.Timeline.Power(time, sm.in.Power)
 	if sm.end = plan.Scenario.Duration.Or(math.Inf(1)); math.IsInf(sm.end, 1) {
 		if end, endless := plan.Timeline.End(); !endless {
@@ -63,12 +64,9 @@ func LevelsOf(s *spec.Scenario, time float64) (*Levels, error) {
 	}
 	end, _ := sm.phaseAfter(time)
 	sm.setLevelInputs(time, end)
-	loose, err := sm.solveLevel(time, sm.initial)
+	loose, err := sm.settleProtected(time, sm.initial)
 	if err != nil {
 		return nil, fmt.Errorf("finding the level: %w", err)
-	}
-	if why := sm.throttled(); why != "" {
-		return nil, fmt.Errorf("finding the level: %s", why)
 	}
 	l := &Levels{Plan: plan, Time: time, temperatures: sm.levelAt, limits: sm.limits}
 	if len(loose) > 0 {

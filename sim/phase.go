@@ -6,7 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
-	"soakledger/sim/metric"
 	"soakledger/sim/network"
 	"soakledger/sim/work"
 )
@@ -109,33 +108,6 @@ func (s *Simulation) setLevelInputs(t, phaseEnd float64) {
 	s.Plan.Network.SetInputs(s.in)
 }
 
-// findLevel finds where the load in hand leads, from the present state.
-func (s *Simulation) findLevel(t float64) {
-	if !s.constant {
-		s.level = metric.Level{Why: "the load changes within the phase"}
-		return
-	}
-	if len(s.faults) > 0 || s.Plan.RoomMoves() || len(s.controllers) > 0 || len(s.protectors) > 0 {
-		s.setLevelInputs(t, s.phaseEnd)
-		defer s.setInputs(t)
-	}
-	loose, err := s.solveLevel(t, s.here()[:len(s.levelAt)])
-	switch {
-	case err != nil:
-		s.level = metric.Level{Why: err.Error()}
-	case len(loose) > 0:
-		s.level = metric.Level{State: s.levelAt, Why: s.tiedToNothing(loose)}
-	default:
-		s.level = metric.Level{State: s.levelAt}
-	}
-	if why := s.throttled(); why != "" && s.level.State != nil {
-		s.level = metric.Level{Why: why}
-	}
-	if s.level.State != nil {
-		s.level.Parts = s.levelParts(t)
-	}
-}
-
 // solveLevel finds the level of the inputs that are set, from temperatures at hand.
 // Fans and pumps heat by a few watt that go with their speeds there.
 func (s *Simulation) solveLevel(t float64, from []float64) (loose []network.Node, err error) {
@@ -184,6 +156,7 @@ func (s *Simulation) endPhase(cut string) {
 		if s.level.State != nil {
 			copy(s.soakedAt, s.levelAt)
 			s.soakedLevel.State = s.soakedAt
+			s.soakedTurning = append(s.soakedTurning[:0], s.turningAt...)
 		}
 	}
 }

@@ -133,20 +133,6 @@ func (s *Simulation) levelRequests() {
 	}
 }
 
-// throttled says which chip would not come to the level that was found, since it
-// throttles on the way.
-func (s *Simulation) throttled() string {
-	for _, p := range s.protectors {
-		if th := p.chip.Throttle; th != nil && s.levelAt[p.chip.Die] >= th.At {
-			return fmt.Sprintf("%s throttles at %.0f degC before it settles, and goes to and fro below that", p.chip.Name, th.At-zeroCelsius)
-		}
-		if p.chip.CutsOut && !p.off && s.levelAt[p.chip.Die] >= p.chip.Shutdown {
-			return fmt.Sprintf("%s shuts down at %.0f degC before it settles", p.chip.Name, p.chip.Shutdown-zeroCelsius)
-		}
-	}
-	return ""
-}
-
 // mark keeps count of the time for which power is cut.
 func (p *protector) mark(t float64, cut bool) {
 	switch was := !math.IsNaN(p.began); {
@@ -273,6 +259,7 @@ func (s *Simulation) settleGuard() (switched bool, err error) {
 				if !p.on {
 					word = "runs freely again"
 				}
+				s.switchedOn = s.switchedOn || p.on
 				s.events = append(s.events, Event{Time: end, Kind: "throttle", Text: fmt.Sprintf("%s %s at %.1f degC", p.chip.Name, word, s.view.of(int(p.chip.Die)).At(1)-zeroCelsius)})
 			}
 		}

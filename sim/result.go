@@ -122,23 +122,23 @@ func (s *Simulation) soaked(heating int) soak {
 	case s.kept != nil && s.kept.phase == heating:
 		return *s.kept
 	case heating < 0:
-		return s.soakAt(len(s.phases)-1, s.level)
+		return s.soakAt(len(s.phases)-1, s.level, s.turningAt)
 	}
-	return s.soakAt(heating, s.soakedLevel)
+	return s.soakAt(heating, s.soakedLevel, s.soakedTurning)
 }
 
 // keepSoak keeps the soak of the warmest phase so far: a fault is about to make another
 // machine of it.
 func (s *Simulation) keepSoak() {
 	if s.warmest >= 0 && (s.kept == nil || s.kept.phase != s.warmest) {
-		found := s.soakAt(s.warmest, s.soakedLevel)
+		found := s.soakAt(s.warmest, s.soakedLevel, s.soakedTurning)
 		s.kept = &found
 	}
 }
 
-// soakAt computes the time constants and flows at the level of a phase. A lump
-// without a level stays where it is.
-func (s *Simulation) soakAt(phase int, level metric.Level) soak {
+// soakAt computes the time constants and flows at the level of a phase, with the
+// controllers that turn there. A lump without a level stays where it is.
+func (s *Simulation) soakAt(phase int, level metric.Level, turning []bool) soak {
 	found := soak{phase: phase}
 	for _, l := range s.Plan.Loops {
 		found.flows = append(found.flows, l.Flow)
@@ -156,6 +156,9 @@ func (s *Simulation) soakAt(phase int, level metric.Level) soak {
 	from := s.phases[phase].From
 	s.Plan.Timeline.Power(from, s.in.Power)
 	s.setLevelInputs(from, s.phases[phase].To)
+	if len(turning) == len(s.controllers) {
+		s.lean(0, turning)
+	}
 	s.holdTargets(from, state)
 	for k, l := range s.Plan.Loops {
 		if at := level.State[s.Plan.Subject.Lump]; s.Plan.Subject.Kind == assemble.CoolantCell && !math.IsNaN(at) {

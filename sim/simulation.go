@@ -32,19 +32,21 @@ type Simulation struct {
 	in     network.Inputs
 	trace  *tracer
 
-	collector   *metric.Collector
-	phases      []metric.Phase
-	phaseFrom   float64      // s, the start of the phase in hand
-	phaseEnd    float64      // s, its end
-	constant    bool         // the requested load is constant in it
-	heldUntil   float64      // s, until when the inputs go on as they were set
-	level       metric.Level // of the phase in hand; its State is levelAt, or nil
-	levelAt     []float64    // K
-	partsAt     []float64    // K, see levelParts
-	warmest     int          // the phase with the largest warming so far, -1 if none
-	soakedLevel metric.Level // its level; its State is soakedAt, or nil
-	soakedAt    []float64    // K
-	end         float64      // s, planned end of the run
+	collector     *metric.Collector
+	phases        []metric.Phase
+	phaseFrom     float64      // s, the start of the phase in hand
+	phaseEnd      float64      // s, its end
+	constant      bool         // the requested load is constant in it
+	heldUntil     float64      // s, until when the inputs go on as they were set
+	level         metric.Level // of the phase in hand; its State is levelAt, or nil
+	levelAt       []float64    // K
+	turningAt     []bool       // which controllers turn at the level just found; those that never rest count as if they did
+	partsAt       []float64    // K, see levelParts
+	warmest       int          // the phase with the largest warming so far, -1 if none
+	soakedLevel   metric.Level // its level; its State is soakedAt, or nil
+	soakedTurning []bool
+	soakedAt      []float64 // K
+	end           float64   // s, planned end of the run
 
 	initial   []float64 // temperatures (K) and energies (J) at time zero
 	y0        []float64 // the network's state there
@@ -65,6 +67,7 @@ type Simulation struct {
 	chatter     *control.Chatter
 	roots       []float64
 	controllers []*controller
+	switchedOn  bool      // in the last step a throttle, or fans that stood
 	continuous  bool      // some of them have no period
 	drawn       []float64 // W that each source draws by a controlled speed
 	drawing     []float64 // W/s, its slope

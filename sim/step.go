@@ -58,6 +58,10 @@ func (s *Simulation) Step() (ended bool, err error) {
 	if turned && left == "" && s.it.Time() < s.end {
 		s.turnAll(s.it.Time())
 	}
+	if s.switchedOn {
+		s.switchedOn = false
+		s.collector.Turn(s.it.Time())
+	}
 	broken := len(s.faults) > 0 && s.due(s.it.Time())
 	switch t := s.it.Time(); {
 	case left != "":

@@ -64,6 +64,14 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 		c("level_c", "degC", of+" at equilibrium under the phase's load", func(p *metric.Phase) metric.Figure { return celsius(p.Level) }),
 		c("rise_k", "K", "level of "+of+" over the room at the start", func(p *metric.Phase) metric.Figure { return p.Level.Minus(ambient) }),
 	}
+	if goesToAndFro(p) {
+		all = append(all,
+			c("level_rising_c", "degC", "highest level at which hysteresis may let "+of+" come to rest as it warms; null unless level_kind is pair", func(p *metric.Phase) metric.Figure { return celsius(p.Rising) }),
+			c("level_falling_c", "degC", "lowest level likewise as it cools", func(p *metric.Phase) metric.Figure { return celsius(p.Falling) }),
+			c("cycle_mean_c", "degC", "mean of "+of+" over the last whole cycle; null unless level_kind is cycle", func(p *metric.Phase) metric.Figure { return celsius(p.Cycle.Nodes[0].Mean) }),
+			c("cycle_swing_k", "K", "highest less lowest of "+of+" in that cycle", func(p *metric.Phase) metric.Figure { return p.Cycle.Nodes[0].Swing }),
+			c("cycle_period_s", "s", "length of that cycle", func(p *metric.Phase) metric.Figure { return p.Cycle.Period }))
+	}
 	for i, name := range []string{"t63", "t90", "t95", "t99"} {
 		all = append(all, c(name+"_s", "s", fmt.Sprintf("time until %s has made %s %% of its way to the level", of, []string{"63.2", "90", "95", "99"}[i]),
 			func(p *metric.Phase) metric.Figure { return p.Response[i] }))
@@ -104,8 +112,20 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 			node("_peak_at_s", "s", "time of the peak of %s from the start of the run", func(n *metric.Node) metric.Figure { return metric.Known(n.PeakAt) }),
 			node("_tail_mean_c", "degC", "mean of %s over the tail window", func(n *metric.Node) metric.Figure { return celsius(n.TailMean) }),
 			node("_tail_sd_k", "K", "standard deviation of %s over the tail window", func(n *metric.Node) metric.Figure { return n.TailSD }))
+		if goesToAndFro(p) {
+			all = append(all,
+				c(n.Column+"_cycle_mean_c", "degC", "mean of "+n.Path+" over the last whole cycle", func(p *metric.Phase) metric.Figure { return celsius(p.Cycle.Nodes[1+i].Mean) }),
+				c(n.Column+"_cycle_swing_k", "K", "highest less lowest of "+n.Path+" in that cycle", func(p *metric.Phase) metric.Figure { return p.Cycle.Nodes[1+i].Swing }))
+		}
 	}
 	return all
+}
+
+// goesToAndFro reports whether a plan has anything that may leave a load without one
+// level: a sampled controller or a throttle.
+func goesToAndFro(p *assemble.Plan) bool {
+	return slices.ContainsFunc(p.Controlled, func(c assemble.Controlled) bool { return c.Sampled != nil }) ||
+		slices.ContainsFunc(p.Chips, func(c assemble.Chip) bool { return c.Throttle != nil })
 }
 
 // partColumns lists the figures of the parts of the subject's rise, for a plan

@@ -82,6 +82,10 @@ type cardPhase struct {
 	EndC        float64           `json:"end_c"`
 	LevelC      *float64          `json:"level_c"`
 	RiseK       *float64          `json:"rise_k"`
+	Kind        string            `json:"level_kind"`
+	RisingC     *float64          `json:"level_rising_c,omitempty"`
+	FallingC    *float64          `json:"level_falling_c,omitempty"`
+	Cycle       *cardCycle        `json:"cycle,omitempty"`
 	ResponseS   [4]*float64       `json:"t63_t90_t95_t99_s"`
 	WithinS     [3]*float64       `json:"to_within_1_0_5_0_1_k_s"`
 	StillToCome *float64          `json:"still_to_come_k"`
@@ -240,6 +244,7 @@ func phaseOf(r *sim.Result, i int) *cardPhase {
 		PeakC: p.Peak - zeroCelsius, PeakAtS: p.PeakAt, Missing: map[string]string{},
 	}
 	c.LevelC = c.value("level_c", p.Level, zeroCelsius)
+	c.repeats(r, p)
 	c.RiseK = c.value("rise_k", p.Level, r.Plan.Scenario.Ambient.Temperature.Value)
 	for k, name := range []string{"t63_s", "t90_s", "t95_s", "t99_s"} {
 		c.ResponseS[k] = c.value(name, p.Response[k], 0)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"soakledger/sim"
+	"soakledger/sim/metric"
 	"soakledger/sim/study"
 )
 
@@ -208,4 +209,62 @@ func orNever(s *float64) string {
 		return "not reached"
 	}
 	return moment(*s)
+}
+
+// cardCycle is what goes to and fro where there is no level. Figures are null, with the
+// reason, where it has not come round often enough.
+type cardCycle struct {
+	PeriodS *float64     `json:"period_s"`
+	Nodes   []cardRepeat `json:"nodes,omitempty"`
+	Missing string       `json:"missing,omitempty"`
+}
+
+// cardRepeat is a node over a cycle.
+type cardRepeat struct {
+	Node   string  `json:"node"`
+	MeanC  float64 `json:"mean_c"`
+	SwingK float64 `json:"swing_k"`
+}
+
+// repeats reads the kind of a phase's level, and what there is beside or instead of it.
+func (c *cardPhase) repeats(r *sim.Result, p *metric.Phase) {
+	c.Kind = string(p.Kind)
+	switch p.Kind {
+	case metric.Pair:
+		rising, falling := p.Rising.Value-zeroCelsius, p.Falling.Value-zeroCelsius
+		c.RisingC, c.FallingC = &rising, &falling
+	case metric.Cycling:
+		c.Cycle = &cardCycle{}
+		if !p.Cycle.Period.OK() {
+			c.Cycle.Missing = p.Cycle.Period.Why
+			return
+		}
+		c.Cycle.PeriodS = &p.Cycle.Period.Value
+		names := []string{subjectName(r.Plan)}
+		for _, n := range r.Plan.Watched() {
+			names = append(names, n.Path)
+		}
+		for k, n := range p.Cycle.Nodes {
+			c.Cycle.Nodes = append(c.Cycle.Nodes, cardRepeat{names[k], n.Mean.Value - zeroCelsius, n.Swing.Value})
+		}
+	}
+}
+
+// writeRepeats prints it.
+func (c *cardPhase) writeRepeats(line func(label, format string, args ...any)) {
+	if c.RisingC != nil {
+		line("hysteresis", "lets it rest anywhere from %.1f to %.1f degC: %.1f is where a warming machine stops at the latest, %.1f a cooling one", *c.FallingC, *c.RisingC, *c.RisingC, *c.FallingC)
+	}
+	if c.Cycle == nil {
+		return
+	}
+	if c.Cycle.PeriodS == nil {
+		line("goes round", "not known: %s", c.Cycle.Missing)
+		return
+	}
+	var words []string
+	for _, n := range c.Cycle.Nodes {
+		words = append(words, fmt.Sprintf("%s %.1f degC in the mean, swing %s K", n.Node, n.MeanC, kelvin(n.SwingK)))
+	}
+	line("goes round", "every %s: %s", minutes(*c.Cycle.PeriodS), strings.Join(words, "; "))
 }

@@ -138,6 +138,9 @@ func (c *Sampled) rounded(output, low float64) float64 {
 	return min(max(roundTo(output, c.spec.Resolution), low), c.spec.Max)
 }
 
+// Hysteresis returns how far an input may differ from the held one, above and below.
+func (c *Sampled) Hysteresis() UpDown { return c.spec.Hysteresis }
+
 // Rests returns the outputs at which a controller on a curve ends when its input
 // has risen, or fallen, so slowly to a value that hysteresis holds it back as far
 // as it can: the held input then lags by Hysteresis.Up, or Down. A standing fan

@@ -32,9 +32,33 @@ type Settings struct {
 // order of the settings (K), likewise. A nil State is a level that is missing as a
 // whole, a nil Parts that of all of them.
 type Level struct {
-	State []float64
-	Parts []float64
-	Why   string
+	State   []float64
+	Parts   []float64
+	Why     string
+	Kind    LevelKind
+	Rising  float64 // K, of the subject, for a pair
+	Falling float64 // K, likewise
+}
+
+// LevelKind says what a load leads to.
+type LevelKind string
+
+const (
+	Continuous LevelKind = "continuous" // one level
+	Pair       LevelKind = "pair"       // controllers with hysteresis may rest at any level from falling to rising
+	Cycling    LevelKind = "cycle"      // none: something goes to and fro for ever
+	NoLevel    LevelKind = "none"       // for another reason: the load changes, nothing fixes it, it runs away
+)
+
+// kind returns the kind, also of a level that does not state it.
+func (l Level) kind() LevelKind {
+	switch {
+	case l.Kind != "":
+		return l.Kind
+	case l.State == nil:
+		return NoLevel
+	}
+	return Continuous
 }
 
 // part returns the level of one of the parts.
@@ -62,13 +86,15 @@ type Collector struct {
 	outside [len(bands)]float64 // s, last time outside each band around the level; -Inf: never yet
 	subject window
 	nodes   []window
+	cycle   *cycler
 	step    piece // the component in hand
 	roots   []float64
 }
 
 // NewCollector returns a collector; it keeps s.
 func NewCollector(s Settings) *Collector {
-	return &Collector{s: s, nodes: make([]window, len(s.Nodes)), roots: make([]float64, 0, 8)}
+	nodes := append([]int{s.Subject}, s.Nodes...)
+	return &Collector{s: s, nodes: make([]window, len(s.Nodes)), roots: make([]float64, 0, 8), cycle: newCycler(nodes)}
 }
 
 // Begin starts a phase at time from that is planned to last until until, with
@@ -76,7 +102,12 @@ func NewCollector(s Settings) *Collector {
 // copies what it needs of both.
 func (c *Collector) Begin(from, until, power float64, y []float64, level Level) {
 	p := &Phase{From: from, To: from, Power: power, Begin: y[c.s.Subject], End: y[c.s.Subject], Peak: y[c.s.Subject], PeakAt: from}
-	p.Level = level.at(c.s.Subject)
+	p.Level, p.Kind = level.at(c.s.Subject), level.kind()
+	p.Rising, p.Falling = Missing(""), Missing("")
+	if p.Kind == Pair {
+		p.Rising, p.Falling = Known(level.Rising), Known(level.Falling)
+	}
+	c.cycle.begin()
 	p.Nodes = make([]Node, len(c.s.Nodes))
 	for i, n := range c.s.Nodes {
 		p.Nodes[i] = Node{Level: level.at(n), Peak: y[n], PeakAt: from}
@@ -167,6 +198,9 @@ func (c *Collector) Add(s record.Segment) {
 	p := c.phase
 	step := &c.step
 	step.start, step.end = s.Start(), s.End()
+	if p.Kind == Cycling {
+		c.cycle.add(s)
+	}
 	step.take(s, c.s.Subject)
 	c.time(step)
 	step.raise(&p.Peak, &p.PeakAt)
@@ -180,6 +214,14 @@ func (c *Collector) Add(s record.Segment) {
 	for i, component := range c.s.Parts {
 		step.take(s, component)
 		c.addPart(&p.Parts[i], step)
+	}
+}
+
+// Turn says that, at time t, the end of the last step, something that goes to and fro
+// has switched on: where a load leads to no level, a cycle ends there and another begins.
+func (c *Collector) Turn(t float64) {
+	if c.phase.Kind == Cycling {
+		c.cycle.mark(t)
 	}
 }
 
@@ -263,6 +305,10 @@ func (c *Collector) Finish(cut string) Phase {
 		default:
 			p.Within[i] = Known(max(c.outside[i], p.From) - p.From)
 		}
+	}
+	p.Cycle = noCycle(1+len(c.s.Nodes), "")
+	if p.Kind == Cycling {
+		p.Cycle = c.cycle.figures()
 	}
 	p.TailMean, p.TailSD = c.subject.figures(cut)
 	for i := range p.Nodes {

@@ -17,6 +17,11 @@ type Phase struct {
 	End      float64 // K, and when it ended
 	Level    Figure  // K, the subject at equilibrium under this load
 
+	Kind    LevelKind // of the level
+	Rising  Figure    // K, the highest at which the subject comes to rest as it warms, and
+	Falling Figure    // K, the lowest as it cools; missing unless the kind is a pair
+	Cycle   Cycle
+
 	Response    [len(fractions)]Figure   // s from the phase's start to 63.2, 90, 95, 99 % of the way to the level
 	Within      [len(bands)]Figure       // s from the phase's start to staying within 1, 0.5, 0.1 K of the level
 	StillToCome Figure                   // K: level minus the end
