@@ -86,6 +86,7 @@ type device struct {
 	start      float64       // over rated, at which it starts when it stands
 	stop       float64       // below which it stands
 	spinUp     float64       // 1/s, its fastest rise; 0 for none that counts
+	least      float64       // over rated, below which holding a temperature does not take it
 	faulty     bool          // a fault slows it
 	pump       *int          // number of its pump's setting; nil of fans
 	fans       *fanDrive
@@ -100,6 +101,9 @@ func (d *device) span() (low, high float64) {
 		return 0, d.held
 	}
 	low, high = controlRange(d.control, d.rated)
+	if d.control.Target.Set {
+		low = d.least
+	}
 	if d.control.Period.Set || d.faulty {
 		low = 0
 	}
@@ -196,7 +200,7 @@ func (b *assembler) controlled(d *device) (Controlled, bool) {
 	points, width := controlPoints(c, d.rated), control.Smoothing
 	if out.Holds = c.Target.Set; out.Holds {
 		at := c.Target.Value
-		points, width = []control.Point{{In: at - steepWithin/2, Out: low}, {In: at + steepWithin/2, Out: high}}, steepWithin/2
+		points, width = []control.Point{{In: at - steepWithin/2, Out: math.Max(low, d.least)}, {In: at + steepWithin/2, Out: high}}, steepWithin/2
 	}
 	if len(points) > 0 {
 		smooth, err := control.NewCurve(points, width)
@@ -230,6 +234,10 @@ func (b *assembler) controlled(d *device) (Controlled, bool) {
 	return out, true
 }
 
+// leastPump is the share of its rated speed below which a pump that holds a temperature
+// is not taken: one that stands would let its loop boil. Common practice, no source.
+const leastPump = 0.2
+
 // steepWithin is over how many kelvin the law of what holds a temperature goes from
 // standing to full speed: its level is the temperature held, to half of that. Our
 // choice, no source.
@@ -258,6 +266,9 @@ func (b *assembler) sampled(d *device, curve *control.Curve, high float64) (*con
 		if i == 0 || p.Out < s.Min {
 			s.Min = math.Min(p.Out, s.Max) // rounding does not go below the curve
 		}
+	}
+	if c.Target.Set {
+		s.Min = d.least
 	}
 	if c.OffBelow.Set {
 		on := c.OnAbove.Or(c.OffBelow.Value)

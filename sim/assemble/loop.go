@@ -103,7 +103,7 @@ func (b *ringBuilder) pumps(l *spec.Loop) bool {
 			return false
 		}
 		if c, faulty := &p.Pump.Control, b.faulty(p.Name); controls(c) || faulty {
-			d := device{name: p.Name, path: p.Name + ".control", control: c, rated: p.Pump.Rated.Or(pumpClass(p.Pump).Rated.Value), loop: len(b.plan.Loops), faulty: faulty, held: heldAt(c, b.speedRatio(p))}
+			d := device{name: p.Name, path: p.Name + ".control", control: c, rated: p.Pump.Rated.Or(pumpClass(p.Pump).Rated.Value), loop: len(b.plan.Loops), faulty: faulty, held: heldAt(c, b.speedRatio(p)), least: leastPump}
 			low, high := d.span()
 			number := len(b.pumpSettings)
 			b.pumpSettings = append(b.pumpSettings, b.net.Setting(p.Name, low, math.Max(high, low+1e-6)))
