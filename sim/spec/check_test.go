@@ -98,7 +98,7 @@ func TestCheck(t *testing.T) {
 
 		{"share of itself", func(s *Scenario) { s.Chips[1].Power = Power{Share: Some(1), Of: "chip_2"} }, []string{"chip_2.power: shares go round in a circle (chip_2 of chip_2)"}},
 		{"shares of each other", func(s *Scenario) { s.Chips[0].Power = Power{Share: Some(0.1), Of: "block_1"} }, []string{"cpu.power: shares go round in a circle (cpu of block_1 of cpu)"}},
-		{"circle through a pattern", func(s *Scenario) { s.Work[0].Steps[1].Power.Of = "block_1" }, []string{"cpu.power: shares go round in a circle (cpu of block_1 of cpu)"}},
+		{"step of another part", func(s *Scenario) { s.Work[0].Steps[1].Power.Of = "block_1" }, []string{"render.steps[1].power: it is a power, or a share of the part's own"}},
 		{"long circle", func(s *Scenario) {
 			s.Chips[0].Power = Power{Share: Some(1), Of: "chip_2"}
 			s.Chips[1].Power = Power{Share: Some(1), Of: "board"}

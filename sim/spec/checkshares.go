@@ -5,8 +5,7 @@ import (
 	"strings"
 )
 
-// shares finds powers that are shares of one another in a circle, directly or
-// through the steps of a work pattern.
+// shares finds powers that are shares of one another in a circle.
 func (c *checker) shares() {
 	refers := c.shareGraph()
 	done := map[string]bool{}
@@ -36,28 +35,16 @@ func circles(refers map[string][]string, name string, trail []string, done map[s
 
 // shareGraph lists for each thing the things its power is a share of.
 func (c *checker) shareGraph() map[string][]string {
-	ofWork := map[string][]string{}
-	for i := range c.s.Work {
-		w := &c.s.Work[i]
-		for _, step := range w.Steps {
-			ofWork[w.Name] = appendOf(appendOf(ofWork[w.Name], step.Power), step.To)
-		}
-	}
 	refers := map[string][]string{}
-	add := func(name string, power Power, work string) {
-		refers[name] = appendOf(refers[name], power)
-		if work != "" {
-			refers[name] = append(refers[name], ofWork[work]...)
-		}
-	}
+	add := func(name string, power Power) { refers[name] = appendOf(refers[name], power) }
 	for i := range c.s.Chips {
-		add(c.s.Chips[i].Name, c.s.Chips[i].Power, c.s.Chips[i].Work)
+		add(c.s.Chips[i].Name, c.s.Chips[i].Power)
 	}
 	for p := range c.s.Parts() {
-		add(p.Name, p.Power, p.Work)
+		add(p.Name, p.Power)
 	}
 	for i := range c.s.Lumps {
-		add(c.s.Lumps[i].Name, c.s.Lumps[i].Power, c.s.Lumps[i].Work)
+		add(c.s.Lumps[i].Name, c.s.Lumps[i].Power)
 	}
 	return refers
 }

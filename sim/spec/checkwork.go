@@ -38,6 +38,14 @@ func (c *checker) step(path string, step Step) {
 	case !step.Power.Set():
 		c.add(path, "a step needs power, for example power: 210 W or power: 80 %%")
 	}
+	for _, of := range []struct {
+		key   string
+		power Power
+	}{{"power", step.Power}, {"to", step.To}} {
+		if _, known := c.kinds[of.power.Of]; known {
+			c.add(path+"."+of.key, "it is a power, or a share of the part's own, for example 80 %%")
+		}
+	}
 }
 
 // session checks an evening of play.

@@ -19,9 +19,9 @@ func TestCheckWork(t *testing.T) {
 		{"mean and steps", func(s *Scenario) { s.Work[4].Steps = s.Work[2].Steps }, []string{"steady: steps and mean_of exclude each other"}},
 		{"ramp from nowhere", func(s *Scenario) { s.Work[2].Steps[0].Power = Power{} }, []string{"ramp.steps[0]: a ramp to a power begins at one"}},
 		{"ramp to a stranger", func(s *Scenario) { s.Work[2].Steps[0].To = Power{Share: Some(1), Of: "vrm"} }, []string{"ramp.steps[0].to: nothing is called vrm"}},
-		{"ramp round a circle", func(s *Scenario) {
+		{"ramp to a share of another part", func(s *Scenario) {
 			s.Chips[1].Work, s.Work[2].Steps[0].To = "ramp", Power{Share: Some(1), Of: "gpu"}
-		}, []string{"gpu.power: shares go round in a circle (gpu of gpu)"}},
+		}, []string{"ramp.steps[0].to: it is a power, or a share of the part's own, for example 80 %"}},
 
 		{"no rounds", session(func(x *Session) { x.Rounds = Number{} }), []string{"evening.session: a session needs rounds and round"}},
 		{"no round", session(func(x *Session) { x.Round = Number{} }), []string{"evening.session: a session needs rounds and round"}},
