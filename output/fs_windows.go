@@ -10,11 +10,12 @@ import (
 
 // Codes of the Windows API (winerror.h).
 const (
-	errorInvalidFunction = syscall.Errno(1)
-	errorWriteProtect    = syscall.Errno(19)
-	errorHandleDiskFull  = syscall.Errno(39)
-	errorDiskFull        = syscall.Errno(112)
-	errorFileTooLarge    = syscall.Errno(223)
+	errorInvalidFunction  = syscall.Errno(1)
+	errorInvalidParameter = syscall.Errno(87)
+	errorWriteProtect     = syscall.Errno(19)
+	errorHandleDiskFull   = syscall.Errno(39)
+	errorDiskFull         = syscall.Errno(112)
+	errorFileTooLarge     = syscall.Errno(223)
 )
 
 // syncDir does nothing: Windows has no way to flush a folder, and a rename is
@@ -37,11 +38,12 @@ func hasNoLinks(err error) bool {
 	return errors.Is(err, errorInvalidFunction) || errors.Is(err, errors.ErrUnsupported)
 }
 
-// isAlive reports whether this machine has a process of that number.
+// isAlive reports whether this machine has a process of that number. Only the
+// answer that there is no such number says no; others may hide the process.
 func isAlive(pid int) bool {
 	p, err := os.FindProcess(pid)
 	if err != nil {
-		return false
+		return !errors.Is(err, errorInvalidParameter)
 	}
 	return p.Release() == nil
 }

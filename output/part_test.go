@@ -215,6 +215,11 @@ func TestDamagedPartIsWrittenAgain(t *testing.T) {
 			if err != nil || !slices.Equal(missing, []int{2}) || s.Complete() {
 				t.Errorf("%s: missing are %v, %v", name, missing, err)
 			}
+			for file := range tree(t, dir) {
+				if strings.HasSuffix(file, "part-00002.parquet") {
+					t.Errorf("%s: %s is still there", name, file)
+				}
+			}
 			wantError(t, errors.New(strings.Join(s.Repairs(), "\n")), "part 2: ", test.says)
 			if err := writeMissing(s); err != nil {
 				t.Fatal(err)

@@ -318,12 +318,16 @@ func TestStaleFilesAreRemoved(t *testing.T) {
 	if err := os.Chtimes(filepath.Join(dir, gone[1]), yesterday, yesterday); err != nil {
 		t.Fatal(err)
 	}
-	openStudy(t, dir, StudyOptions{Resume: true})
+	s := openStudy(t, dir, StudyOptions{Resume: true})
 	wantTree(t, dir, append(keep, ".tmp/begun.json")...)
-	if err := studyOn(quietDisk(), dir, testStudy, StudyOptions{Resume: true}); err != nil {
+	put(t, dir, gone[0], "half") // of a process that dies later
+	if err := writeMissing(s); err != nil {
 		t.Fatal(err)
 	}
 	got := tree(t, dir)
+	if _, ok := got[gone[0]]; ok {
+		t.Errorf("%s is in the finished dataset", gone[0])
+	}
 	for _, name := range keep {
 		if got[name] != "half" {
 			t.Errorf("%s is gone", name)

@@ -72,11 +72,25 @@ func (s *Study) describePart(part int) ([]manifestPart, error) {
 	if !errors.Is(err, errDamaged) {
 		return files, err
 	}
-	if err := removeIfThere(s.path(partFile(runsName, part))); err != nil {
+	if err := s.removePart(part); err != nil {
 		return nil, err
 	}
 	s.repaired("part %d: %v", part, err)
 	return nil, fmt.Errorf("part %d was damaged: %w", part, fs.ErrNotExist)
+}
+
+// removePart removes the files of a part, that of table runs first: readers
+// refuse a folder with a damaged file in it.
+func (s *Study) removePart(part int) error {
+	if err := removeIfThere(s.path(partFile(runsName, part))); err != nil {
+		return err
+	}
+	for _, t := range s.manifest.Tables {
+		if err := removeIfThere(s.path(partFile(t.Name, part))); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // readPart reads what the file of table runs says of the part and compares it

@@ -55,9 +55,12 @@ func drawRun(t *rapid.T, f *Frame, run int) {
 		r.SetFloat("coolant_c", temperature+wobble)
 		if int(load)%3 == 0 {
 			r.SetNull("case_c")
-			r.SetText("state", "soaking")
 		} else {
 			r.SetFloat("case_c", load)
+		}
+		if load > 60 {
+			r.SetText("state", "hot")
+		} else {
 			r.SetNull("state")
 		}
 		r.SetFloat("flow_l_min", 3+wobble)
