@@ -39,6 +39,7 @@ func drawRun(t *rapid.T, f *Frame, run int) {
 	tau := rapid.Float64Range(1, 500).Draw(t, "tau")
 	jumps := rapid.SliceOfN(rapid.IntRange(0, 299), 0, 6).Draw(t, "jumps")
 	uneven := rapid.Bool().Draw(t, "uneven")
+	from, until := rapid.IntRange(0, 300).Draw(t, "null from"), rapid.IntRange(0, 300).Draw(t, "null until")
 	at, temperature, load, energy := 0.0, 22.0, 30.0, 0.0
 	for i := range rows {
 		if slices.Contains(jumps, i) {
@@ -53,7 +54,7 @@ func drawRun(t *rapid.T, f *Frame, run int) {
 		r.SetInt("run_id", int64(run))
 		r.SetFloat("time_s", at)
 		r.SetFloat("coolant_c", temperature+wobble)
-		if int(load)%3 == 0 {
+		if from <= i && i < until {
 			r.SetNull("case_c")
 		} else {
 			r.SetFloat("case_c", load)
