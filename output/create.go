@@ -3,7 +3,6 @@ package output
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -68,6 +67,7 @@ func create(dir string, m Meta, tables []record.Table, s Settings, d disk) (*Wri
 		return nil, fmt.Errorf("creating a dataset in %s: %w", dir, err)
 	}
 	w := &Writer{dir: dir, root: dir, disk: d, manifest: newManifest(m, tables), planned: s.Parts}
+	w.pool.manifest = &w.manifest
 	if err := w.begin(s); err != nil {
 		return nil, fmt.Errorf("creating a dataset in %s: %w", dir, withAdvice(err))
 	}
@@ -108,11 +108,7 @@ func (w *Writer) beginFresh() error {
 	if err != nil {
 		return errors.Join(err, removeEmpty(made))
 	}
-	marker := filepath.Join(w.root, tempFolder, markerName)
-	err = w.disk.write(marker, func(out io.Writer) error {
-		_, err := out.Write(text)
-		return err
-	})
+	err = w.disk.claim(filepath.Join(w.root, tempFolder, markerName), text)
 	if errors.Is(err, fs.ErrExist) {
 		return fmt.Errorf("another writer has just begun in this folder: %w", err)
 	}
@@ -188,20 +184,26 @@ func survey(dir string) (surveyed, error) {
 		return surveyed{content: unfinished, manifest: m}, nil
 	case !errors.Is(err, fs.ErrNotExist):
 		return surveyed{}, fmt.Errorf("%w (%w)", ErrForeign, err)
-	case onlyEmptyTemp(dir, entries):
+	case onlyBegun(dir, entries):
 		return surveyed{content: nothing}, nil
 	}
 	return surveyed{}, ErrForeign
 }
 
-// onlyEmptyTemp reports whether the folder holds an empty temporary folder and
-// nothing else: what a writer leaves that was killed at its first step.
-func onlyEmptyTemp(dir string, entries []os.DirEntry) bool {
+// onlyBegun reports whether the folder holds a temporary folder and nothing
+// else, and that nothing but markers in work: what a writer leaves that was
+// killed at its first steps, and what another one has that is at them.
+func onlyBegun(dir string, entries []os.DirEntry) bool {
 	if len(entries) != 1 || entries[0].Name() != tempFolder {
 		return false
 	}
 	inside, err := os.ReadDir(filepath.Join(dir, tempFolder))
-	return err == nil && len(inside) == 0
+	for _, e := range inside {
+		if stem, _, _ := parseOwnName(e.Name()); stem != claimStem {
+			return false
+		}
+	}
+	return err == nil
 }
 
 // checkReplaceable refuses a dataset with files among its parts that are not

@@ -60,6 +60,14 @@ func (d *Dataset) Dir() string { return d.dir }
 // Meta returns what the dataset is.
 func (d *Dataset) Meta() Meta { return d.manifest.clone() }
 
+// Study returns what decides the rows of a study; false for a single run.
+func (d *Dataset) Study() (Recipe, bool) {
+	if d.manifest.Study == nil {
+		return Recipe{}, false
+	}
+	return *d.manifest.Study, true
+}
+
 // Tables returns the tables, sorted by name.
 func (d *Dataset) Tables() []record.Table {
 	tables := make([]record.Table, len(d.manifest.Tables))

@@ -48,6 +48,12 @@ func newFaultyDisk(failAt int, err error) *faultyDisk {
 			}
 			return system.rename(old, new)
 		},
+		link: func(old, new string) error {
+			if d.fails() {
+				return &os.LinkError{Op: "link", Old: old, New: new, Err: d.err}
+			}
+			return system.link(old, new)
+		},
 		syncDir: func(name string) error {
 			if d.fails() {
 				return &fs.PathError{Op: "sync", Path: name, Err: d.err}

@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"strings"
 )
 
 // file is what a part is written to.
@@ -24,6 +22,7 @@ type disk struct {
 	create  func(name string) (file, error) // of a file that does not exist
 	mkdir   func(name string) error         // parents exist
 	rename  func(old, new string) error     // replaces a file
+	link    func(old, new string) error     // to a name that is not taken
 	syncDir func(name string) error         // makes renames inside it durable
 }
 
@@ -35,6 +34,7 @@ func systemDisk() disk {
 		},
 		mkdir:   func(name string) error { return os.Mkdir(name, 0o777) },
 		rename:  os.Rename,
+		link:    os.Link,
 		syncDir: syncDir,
 	}
 }
@@ -58,6 +58,26 @@ func (d disk) write(name string, fill func(w io.Writer) error) error {
 		return errors.Join(err, os.Remove(name))
 	}
 	return nil
+}
+
+// claim creates the file called name with the given text, whole or not at all,
+// if nobody else has: then the error is fs.ErrExist. It is written beside under
+// a name of its own and linked, so that it never is there half. Where the file
+// system has no links, a process that dies in this moment leaves it half.
+func (d disk) claim(name string, text []byte) error {
+	fill := func(out io.Writer) error {
+		_, err := out.Write(text)
+		return err
+	}
+	own := filepath.Join(filepath.Dir(name), ownName(claimStem))
+	if err := d.write(own, fill); err != nil {
+		return err
+	}
+	err := d.link(own, name)
+	if hasNoLinks(err) {
+		err = d.write(name, fill)
+	}
+	return errors.Join(err, os.Remove(own))
 }
 
 // makeFolders makes dir and its missing parents and returns those it made,
@@ -100,22 +120,6 @@ func removeEmpty(folders []string) error {
 	return errors.Join(errs...)
 }
 
-// ownName returns a name that no other process or call has: stem, host, process
-// and a random number.
-func ownName(stem string) string {
-	host, err := os.Hostname()
-	if err != nil {
-		host = "host"
-	}
-	host = strings.Map(func(r rune) rune {
-		if strings.ContainsRune("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", r) {
-			return r
-		}
-		return '_'
-	}, host)
-	return fmt.Sprintf("%s-%.40s-%d-%08x", stem, host, os.Getpid(), rand.Uint32())
-}
-
 // withAdvice adds to an error of the disk what the user can do about it.
 func withAdvice(err error) error {
 	switch {
@@ -123,6 +127,8 @@ func withAdvice(err error) error {
 		return nil
 	case isFull(err):
 		return fmt.Errorf("%w: free some space, or choose a folder on another disk, and run again", err)
+	case isTooLarge(err):
+		return fmt.Errorf("%w: a limit on the size of files is in the way (ulimit -f); raise it, or make smaller parts", err)
 	case errors.Is(err, fs.ErrPermission) || isReadOnly(err):
 		return fmt.Errorf("%w: the folder cannot be written; choose another one or change its permissions", err)
 	}

@@ -28,3 +28,14 @@ func isFull(err error) bool {
 }
 
 func isReadOnly(err error) bool { return errors.Is(err, syscall.EROFS) }
+
+func isTooLarge(err error) bool { return errors.Is(err, syscall.EFBIG) }
+
+// hasNoLinks reports whether the error of a link says that the file system has
+// none: Linux answers EPERM on such ones (link(2)).
+func hasNoLinks(err error) bool {
+	return errors.Is(err, syscall.EPERM) || errors.Is(err, errors.ErrUnsupported)
+}
+
+// isAlive reports whether this machine has a process of that number.
+func isAlive(pid int) bool { return !errors.Is(syscall.Kill(pid, 0), syscall.ESRCH) }

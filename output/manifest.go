@@ -30,6 +30,7 @@ const maxPart = 99_999
 type manifest struct {
 	Format string `json:"format"`
 	Meta
+	Study  *Recipe         `json:"study,omitempty"` // nil for a single run
 	Tables []manifestTable `json:"tables"`
 }
 
@@ -91,7 +92,11 @@ func parseManifest(text []byte) (manifest, error) {
 			return manifest{}, err
 		}
 	}
-	return m, errors.Join(m.validate(), validateTables(tables))
+	err := errors.Join(m.validate(), validateTables(tables))
+	if err == nil && m.Study != nil {
+		err = validateStudy(m)
+	}
+	return m, err
 }
 
 // checkParts refuses file names other than those a writer gives, so that a

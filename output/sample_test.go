@@ -137,28 +137,38 @@ func checkSample(t *testing.T, dir string) {
 	}
 }
 
-// BenchmarkWriteTraces writes parts of one row group, 34 hours at 1 Hz with 18
-// columns on a grid of 1 mK, through to the disk.
-func BenchmarkWriteTraces(b *testing.B) {
+// hourTrace is an hour at 1 Hz with 18 columns on a grid of 1 mK; runs differ.
+func hourTrace(run int) *record.Frame {
 	table := record.Table{Name: "traces", Columns: []record.Column{{Name: "run_id", Kind: record.Int}, {Name: "time_s", Unit: "s"}}}
 	for i := range 16 {
 		table.Columns = append(table.Columns, record.Column{Name: "lump_" + string(rune('a'+i)) + "_c", Unit: "degC", Grid: 0x1p-10})
 	}
 	f := record.NewFrame(table)
-	for run := range 34 {
-		_, fraction := math.Modf(float64(run) * math.Phi)
-		f.AppendRepeated(0, int64(run), 3600)
-		for col := 1; col < len(table.Columns); col++ {
-			y, tau := 22.0, 20*float64(col)
-			values := f.ExtendFloats(col, 3600)
-			for i := range values {
-				load := 22 + (18+9*fraction+float64(col)/3)*float64(i/(140+int(100*fraction))%2)
-				y += (load - y) / tau
-				values[i] = y
-				if col == 1 {
-					values[i] = float64(i)
-				}
+	_, fraction := math.Modf(float64(run) * math.Phi)
+	f.AppendRepeated(0, int64(run), 3600)
+	for col := 1; col < len(table.Columns); col++ {
+		y, tau := 22.0, 20*float64(col)
+		values := f.ExtendFloats(col, 3600)
+		for i := range values {
+			load := 22 + (18+9*fraction+float64(col)/3)*float64(i/(140+int(100*fraction))%2)
+			y += (load - y) / tau
+			values[i] = y
+			if col == 1 {
+				values[i] = float64(i)
 			}
+		}
+	}
+	return f
+}
+
+// BenchmarkWriteTraces writes parts of one row group, 34 hours at 1 Hz with 18
+// columns on a grid of 1 mK, through to the disk.
+func BenchmarkWriteTraces(b *testing.B) {
+	f := hourTrace(0)
+	table := f.Table()
+	for run := 1; run < 34; run++ {
+		if err := f.AppendFrame(hourTrace(run)); err != nil {
+			b.Fatal(err)
 		}
 	}
 	w, err := Create(filepath.Join(b.TempDir(), "set"), testMeta, []record.Table{table}, Settings{})

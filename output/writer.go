@@ -12,7 +12,6 @@ import (
 	"path/filepath"
 	"sync"
 
-	"soakledger/output/parquet"
 	"soakledger/sim/record"
 )
 
@@ -32,8 +31,8 @@ type Writer struct {
 	mu      sync.Mutex   // guards what follows
 	folders []string     // made by this writer, outermost first
 	written map[string]manifestPart
-	idle    map[string][]*parquet.Writer // by table, to be used again
 
+	pool     pool
 	manifest manifest
 }
 
@@ -135,37 +134,21 @@ func (w *Writer) encodePart(table string, part int, frames []*record.Frame) (man
 
 // encode writes the Parquet file with a writer that may have served before.
 func (w *Writer) encode(table string, out io.Writer, frames []*record.Frame) (rows int64, err error) {
-	p, err := w.take(table, out)
+	e, err := w.pool.take(table, out)
 	if err != nil {
 		return 0, err
 	}
 	for _, f := range frames {
-		if err := p.WriteFrame(f); err != nil {
+		if err := e.writer.WriteFrame(f); err != nil {
 			return 0, err
 		}
 	}
-	if err := p.Close(); err != nil {
+	if err := e.writer.Close(); err != nil {
 		return 0, err
 	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if w.idle == nil {
-		w.idle = make(map[string][]*parquet.Writer)
-	}
-	w.idle[table] = append(w.idle[table], p)
-	return p.Rows(), nil
-}
-
-func (w *Writer) take(table string, out io.Writer) (*parquet.Writer, error) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if n := len(w.idle[table]); n > 0 {
-		p := w.idle[table][n-1]
-		w.idle[table] = w.idle[table][:n-1]
-		p.Reset(out)
-		return p, nil
-	}
-	return parquet.NewWriter(out, w.manifest.Tables[w.manifest.table(table)].Table, w.manifest.parquet())
+	rows = e.writer.Rows()
+	w.pool.give(table, e)
+	return rows, nil
 }
 
 // summer counts and hashes what is written.

@@ -18,6 +18,7 @@ const (
 	keyTable         = "soakledger:table"
 	keyColumns       = "soakledger:columns"
 	keyPandas        = "PANDAS_ATTRS"
+	noteKey          = "soakledger:note:" // and the note's own key
 )
 
 // Metadata is what a file says about where its rows come from.

@@ -75,6 +75,28 @@ func (r *Reader) open(source io.ReaderAt, size int64) error {
 	return checkChunks(file, len(r.table.Columns), size)
 }
 
+// CheckEnd reports whether the file called name has the given size and ends as a
+// complete file does. It reads a few bytes, whatever the size: for finding files
+// that were cut short among many.
+func CheckEnd(name string, size int64) (err error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return fmt.Errorf("opening a Parquet file: %w", err)
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	info, err := f.Stat()
+	if err != nil {
+		return fmt.Errorf("opening %s: %w", name, err)
+	}
+	if info.Size() != size {
+		return fmt.Errorf("%s has %d bytes instead of %d", name, info.Size(), size)
+	}
+	if err := checkFrame(f, size); err != nil {
+		return fmt.Errorf("%s is damaged: %w", name, err)
+	}
+	return nil
+}
+
 // guard runs fn and gives its error the file's name. The Parquet library
 // panics on some damaged files: here that is an error as any other.
 func (r *Reader) guard(doing string, fn func() error) (err error) {
@@ -94,6 +116,9 @@ func (r *Reader) Table() record.Table { return r.table }
 
 // Metadata returns what the file says about its origin.
 func (r *Reader) Metadata() Metadata { return r.metadata }
+
+// Note returns the text that Writer.Note left under the key.
+func (r *Reader) Note(key string) (text string, ok bool) { return r.file.Lookup(noteKey + key) }
 
 // Rows returns the number of rows of the file.
 func (r *Reader) Rows() int64 { return r.file.NumRows() }

@@ -314,3 +314,66 @@ func FuzzReader(f *testing.F) {
 	f.Add([]byte("PAR1PAR1"))
 	f.Fuzz(func(t *testing.T, data []byte) { _ = readAll(t, data) })
 }
+
+// TestNote: a note is in the file it was made for, and not in the next one.
+func TestNote(t *testing.T) {
+	f := tracesFrame(2, 0, 0, 1, 10)
+	var out bytes.Buffer
+	w, err := NewWriter(&out, f.Table(), testMetadata)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"first", ""} {
+		out.Reset()
+		w.Reset(&out)
+		if err := w.WriteFrame(f); err != nil {
+			t.Fatal(err)
+		}
+		if want != "" {
+			w.Note("part", "replaced")
+			w.Note("part", want)
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+		r, err := NewReader("x", bytes.NewReader(out.Bytes()), int64(out.Len()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := r.Note("part"); got != want || ok != (want != "") {
+			t.Errorf("the note is %q, %t, want %q", got, ok, want)
+		}
+		if r.Metadata() != testMetadata {
+			t.Errorf("metadata %+v", r.Metadata())
+		}
+	}
+}
+
+func TestCheckEnd(t *testing.T) {
+	content, err := Encode(testMetadata, tracesFrame(2, 0, 0, 1, 10))
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := len(content)
+	name := filepath.Join(t.TempDir(), "a.parquet")
+	for want, file := range map[string][]byte{
+		"":              content,
+		"bytes instead": content[:n-1],
+		"no footer":     append(bytes.Clone(content[:n-1]), 'x'),
+		"does not fit":  append(bytes.Clone(content[:n-8]), "\xff\xff\xff\x7fPAR1"...),
+		"no such file":  nil,
+	} {
+		if err := os.WriteFile(name, file, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if file == nil {
+			if err := os.Remove(name); err != nil {
+				t.Fatal(err)
+			}
+		}
+		err := CheckEnd(name, int64(n))
+		if want == "" && err != nil || want != "" && (err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), name)) {
+			t.Errorf("got %v, want an error with %q", err, want)
+		}
+	}
+}

@@ -120,6 +120,11 @@ func (w *Writer) writeFrame(f *record.Frame) error {
 	return nil
 }
 
+// Note adds a text of the caller to the file's metadata, under a key of its own
+// (see Reader.Note). It is gone after Reset. The same key again replaces the
+// text.
+func (w *Writer) Note(key, text string) { w.file.SetKeyValueMetadata(noteKey+key, text) }
+
 // Close completes the file; without it the file cannot be read. Disk errors may
 // show up only here. Closing twice is an error.
 func (w *Writer) Close() error {
