@@ -229,6 +229,9 @@ func TestShippedHotAfternoon(t *testing.T) {
 	if x[3][cool] < 700 || x[3][cool] > 1400 {
 		t.Errorf("%g rpm are near an end of the curve", x[3][cool])
 	}
+	fixed := shipped(t, "hot_afternoon")
+	front(fixed).Fans.Curve, front(fixed).Fans.Speed = spec.Control{}, turns(x[3][cool])
+	near(t, "the coolant beside that of fans held at this speed", x[1][cool], columns(t, run(t, fixed), "coolant_c")[0][cool], 0.01)
 }
 
 // The pump stops at full heat: the block and its chip warm at once and throttle within
