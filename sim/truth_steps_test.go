@@ -95,7 +95,8 @@ func TestRestartsAreForChanges(t *testing.T) {
 }
 
 // Property: whatever machine is controlled, limited, throttled and broken, its ledger
-// closes, two runs give the same frames to the bit, and events come in order.
+// closes, two runs give the same frames to the bit, events come in order, and at one time
+// faults come before limits and throttles.
 func TestDrawnTroublesCloseAndRepeat(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawTroubled(t)
@@ -123,11 +124,11 @@ func TestDrawnTroublesCloseAndRepeat(t *testing.T) {
 	})
 }
 
-// inOrder fails unless events come in the order of their times.
+// inOrder fails unless events come in the order of their times, faults first.
 func inOrder(t *rapid.T, events []sim.Event) {
 	for i := 1; i < len(events); i++ {
-		if events[i].Time < events[i-1].Time {
-			t.Fatalf("%v comes after %v", events[i], events[i-1])
+		if a, b := events[i-1], events[i]; b.Time < a.Time || b.Time == a.Time && b.Kind == "fault" && a.Kind != "fault" {
+			t.Fatalf("%v comes after %v", b, a)
 		}
 	}
 }
