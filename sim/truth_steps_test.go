@@ -157,10 +157,17 @@ func drawTroubled(t *rapid.T) *spec.Scenario {
 		} else {
 			f.When = spec.When{Node: rapid.SampledFrom([]string{"cpu.die", "res.coolant"}).Draw(t, "node"), Above: spec.Some(d.number("above", 20, 60) + zeroCelsius)}
 		}
-		if d.flip("warms the room") {
+		switch rapid.SampledFrom([]string{"warm the room", "slow", "stand", "close", "lose"}).Draw(t, "does") {
+		case "warm the room":
 			f.Ambient = spec.Some(d.number("ambient", -5, 8))
-		} else {
+		case "slow":
 			f.Of, f.Speed = "rad0", spec.Some(d.number("speed", 0, 1))
+		case "stand":
+			f.Of, f.Failed = "rad0", spec.Some(1)
+		case "close":
+			f.Of, f.Blocked = "rad0", spec.Some(d.number("closed", 0.1, 0.6))
+		case "lose":
+			f.Of, f.Lost = "res", spec.Some(d.number("lost", 0.01, 0.5))
 		}
 		s.Faults = append(s.Faults, f)
 	}
