@@ -171,34 +171,24 @@ func (a *against) measured(p *assemble.Plan) ([]fit.Measured, error) {
 		if err != nil {
 			return nil, usage("--map %s: %w", node, err)
 		}
-		for k := range i {
-			if measured[k].Path == found.Path {
-				return nil, usage("--map %s: %s is mapped twice; each node has one column", node, found.Path)
-			}
-		}
 		r := a.readings[i]
 		measured[i] = fit.Measured{Path: found.Path, Column: found.Column, Series: r.Series, Gap: r.Gap()}
 	}
 	return measured, nil
 }
 
-// findTemperature returns what a path names; of a part with one cell, the part's
-// node will do.
+// findTemperature returns what a path names.
 func findTemperature(all []sim.Temperature, path string) (sim.Temperature, error) {
 	var cells []string
-	var cell sim.Temperature
 	for _, t := range all {
 		if t.Path == path {
 			return t, nil
 		}
 		if strings.HasPrefix(t.Path, path+"[") {
-			cells, cell = append(cells, t.Path), t
+			cells = append(cells, t.Path)
 		}
 	}
-	switch {
-	case len(cells) == 1:
-		return cell, nil
-	case len(cells) > 1:
+	if len(cells) > 0 {
 		return sim.Temperature{}, fmt.Errorf("it has %d cells: name one of %s", len(cells), strings.Join(cells, ", "))
 	}
 	var paths []string

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"soakledger/sim"
@@ -65,7 +66,7 @@ func (c *card) against(a *against, r *sim.Result, x *fit.Comparison, tail spec.N
 	if a == nil {
 		return
 	}
-	b := &cardAgainst{Log: a.name, StartS: a.start, RunToS: x.RunTo, TailBy: tailShare, Notes: a.notes}
+	b := &cardAgainst{Log: a.name, StartS: a.start, RunToS: x.RunTo, TailBy: tailShare, Notes: slices.Clone(a.notes)}
 	if tail.Set {
 		b.TailBy = tailStated
 	}

@@ -212,3 +212,17 @@ func TestErrors(t *testing.T) {
 		t.Error("an empty trace is compared")
 	}
 }
+
+// Most of it is the offset as soon as less than half of the root mean square is
+// left: with 1 K at first and 1 K + d from then on, at the middle of two samples.
+func TestMostlyOffset(t *testing.T) {
+	for d, want := range map[float64]bool{0: true, 0.5: true, -0.4: true, 2.5: false, -0.9: false} {
+		measured := func(t float64) float64 { return 31 + d*math.Min(t, 1) }
+		n := only(t, traceOf(1, 0, flat(30), flat(0)), logOf([]float64{0, 1}, 1, measured), Settings{})
+		near(t, "rms", n.All.RMS, math.Sqrt((1+(1+d)*(1+d))/2), rounding)
+		near(t, "rms less the offset", n.Less.RMS, math.Abs(d)/math.Sqrt2, rounding)
+		if n.MostlyOffset() != want {
+			t.Errorf("with %g K more at the end, rms %g and %g, it is %t", d, n.All.RMS, n.Less.RMS, n.MostlyOffset())
+		}
+	}
+}

@@ -61,11 +61,11 @@ func (r *residual) means(from, offset float64) (mean, square float64) {
 }
 
 // alone returns the same means over the samples from a time on, each with the same
-// weight. The last sample is always among them.
+// weight. The time is not behind the last sample.
 func (r *residual) alone(from, offset float64) (mean, square float64) {
 	count := 0.0
 	for i, at := range r.at {
-		if at >= from || i == len(r.at)-1 {
+		if at >= from {
 			x := r.k[i] - offset
 			mean, square, count = mean+x, square+x*x, count+1
 		}
