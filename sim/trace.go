@@ -92,6 +92,12 @@ type airColumn struct {
 	shift  float64
 }
 
+// Ends of the names of columns of air.
+const (
+	airInColumn  = "_air_in_c"
+	airOutColumn = "_air_out_c"
+)
+
 // heatGrid is the resolution of stored heats, W: below what any fan or sensor
 // repeats.
 const heatGrid = 0.125
@@ -111,9 +117,9 @@ func airTrace(p *assemble.Plan) []airColumn {
 			all = append(all, airColumn{c, radiatorParts*k + which, shift})
 		}
 		if p.CaseAir != nil || p.Scenario.Room != nil || !breathesRoom(p, a) {
-			add(airIn, "_air_in_c", "degC", "air entering the core of ", grid, -zeroCelsius)
+			add(airIn, airInColumn, "degC", "air entering the core of ", grid, -zeroCelsius)
 		}
-		add(airOut, "_air_out_c", "degC", "air leaving the core of ", grid, -zeroCelsius)
+		add(airOut, airOutColumn, "degC", "air leaving the core of ", grid, -zeroCelsius)
 		add(airHeat, "_heat_w", "W", "heat given to the air by ", heatGrid, 0)
 	}
 	return all

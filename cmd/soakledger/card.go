@@ -45,6 +45,7 @@ type card struct {
 	Case         *cardCase     `json:"case,omitempty"`
 	Cuts         []cardCut     `json:"cuts,omitempty"`
 	Events       []cardEvent   `json:"events,omitempty"`
+	Against      *cardAgainst  `json:"against,omitempty"`
 	Speeds       []cardSpeed   `json:"speeds,omitempty"`
 	Faults       bool          `json:"faults,omitempty"`
 	InHand       *cardInHand   `json:"time_in_hand,omitempty"`

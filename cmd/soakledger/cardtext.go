@@ -46,6 +46,7 @@ func (c *card) write(w io.Writer) {
 	c.writeMachine(line)
 	line("ledger", "%s; less than %s of it unaccounted for", joules(c.EnergyInJ, c.HeatOutJ, c.StoredJ), tenth(c.Residual))
 	c.writeEvents(w)
+	c.writeAgainst(w, line)
 	c.writeLists(w)
 }
 

@@ -14,6 +14,7 @@ import (
 	"soakledger/output"
 	"soakledger/scenarios"
 	"soakledger/sim"
+	"soakledger/sim/record"
 	"soakledger/sim/spec"
 	"soakledger/sim/study"
 )
@@ -27,6 +28,7 @@ type runFlags struct {
 	out                  string
 	replace, quiet, json bool
 	quick                bool
+	against              againstFlags
 }
 
 // runCommand simulates one scenario.
@@ -35,8 +37,8 @@ func (a *app) runCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "run FILE",
 		Short:   "Simulate one scenario: trace, soak figures, ledger",
-		Long:    "run simulates one scenario, prints its card and writes a dataset folder with\nthe run, its phases, its trace and its events as Parquet.",
-		Example: "  soakledger run example:office_render\n  soakledger run my.yaml --set ambient.temperature=\"30 degC\" --out hot",
+		Long:    "run simulates one scenario, prints its card and writes a dataset folder with\nthe run, its phases, its trace and its events as Parquet.\n\nWith --against LOG a measured log is laid beside the run: each --map names a node\n(coolant, ambient, cpu.die, front.air_in) and the column of the log that measures\nit. The card then says how far measured and modelled lie apart, measured minus\nmodelled, and the trace has a column of measured values and one of residuals for\neach. Nothing is fitted.",
+		Example: "  soakledger run example:office_render\n  soakledger run my.yaml --set ambient.temperature=\"30 degC\" --out hot\n  soakledger run my.yaml --against bench.csv --map coolant=\"Sump [degC]\" --map cpu.die=Die --log-start \"12 min\"",
 		Args:    oneArg("scenario file", "my.yaml"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return a.runScenario(cmd.Context(), args[0], f) },
 	}
@@ -47,6 +49,7 @@ func (a *app) runCommand() *cobra.Command {
 	flags.BoolVar(&f.quiet, "quiet", false, "print nothing but errors")
 	flags.BoolVar(&f.json, "json", false, "print the card as JSON")
 	flags.BoolVar(&f.quick, "quick", false, "leave out how sure the level is, which takes longer than the run")
+	f.against.register(flags)
 	return cmd
 }
 
@@ -56,7 +59,11 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 	if err != nil {
 		return err
 	}
-	hash := datasetHash(doc.Scenario, f.quick)
+	beside, err := f.against.read()
+	if err != nil {
+		return err
+	}
+	hash := datasetHash(doc.Scenario, f.quick, beside)
 	dir := f.out
 	if dir == "" {
 		dir = baseName(file) + "-" + hash[:8]
@@ -64,36 +71,66 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 	if finished(dir, hash) && !f.replace {
 		return a.alreadyThere(dir, f)
 	}
-	s, err := sim.New(doc.Scenario, sim.Settings{})
-	if err != nil {
-		return placed(doc, err)
-	}
-	r, err := s.Run(ctx)
+	c, all, err := simulate(ctx, doc, beside, f.quick)
 	if err != nil {
 		return err
 	}
-	var band *study.Band
-	var why string
-	if !f.quick {
-		if band, why, err = bandOf(ctx, doc.Scenario, r); err != nil {
-			return err
-		}
-	}
-	c := newCard(r, band, why)
-	if len(r.Plan.Faults) > 0 && !f.quick {
-		h, err := study.InHandOf(ctx, doc.Scenario, r, 0)
-		if err != nil {
-			return fmt.Errorf("finding the time in hand: %w", err)
-		}
-		c.InHand = newInHand(h)
-	}
-	if err := write(dir, meta(doc, hash, f.set, c), r, f.replace); err != nil {
+	if err := write(dir, meta(doc, hash, f.set, beside, c), all, f.replace); err != nil {
 		return cannotWrite(dir, err)
 	}
 	if err := a.print(c, dir, f); err != nil {
 		return err
 	}
 	return c.ended()
+}
+
+// simulate runs a scenario, lays a log beside it unless that is nil, and returns
+// the card and the rows of the dataset.
+func simulate(ctx context.Context, doc *scenarios.Document, beside *against, quick bool) (*card, []*record.Frame, error) {
+	s, err := sim.New(doc.Scenario, sim.Settings{})
+	if err != nil {
+		return nil, nil, placed(doc, err)
+	}
+	measured, err := beside.measured(s.Plan)
+	if err != nil {
+		return nil, nil, err
+	}
+	r, err := s.Run(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	tail := doc.Scenario.Figures.Tail // as stated: its default is not meant for logs
+	compared, err := beside.compare(r, measured, tail)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := cardOf(ctx, doc.Scenario, r, quick)
+	if err != nil {
+		return nil, nil, err
+	}
+	c.against(beside, r, compared, tail)
+	all, err := frames(r, compared)
+	return c, all, err
+}
+
+// cardOf returns the card of a result, with how sure it is unless that is left out.
+func cardOf(ctx context.Context, s *spec.Scenario, r *sim.Result, quick bool) (*card, error) {
+	if quick {
+		return newCard(r, nil, ""), nil
+	}
+	band, why, err := bandOf(ctx, s, r)
+	if err != nil {
+		return nil, err
+	}
+	c := newCard(r, band, why)
+	if len(r.Plan.Faults) > 0 {
+		h, err := study.InHandOf(ctx, s, r, 0)
+		if err != nil {
+			return nil, fmt.Errorf("finding the time in hand: %w", err)
+		}
+		c.InHand = newInHand(h)
+	}
+	return c, nil
 }
 
 // bandOf returns how sure the level of a run's heating phase is, or why that is not
@@ -113,7 +150,7 @@ func bandOf(ctx context.Context, s *spec.Scenario, r *sim.Result) (b *study.Band
 }
 
 // meta describes the dataset of one run.
-func meta(doc *scenarios.Document, hash string, set []string, c *card) output.Meta {
+func meta(doc *scenarios.Document, hash string, set []string, beside *against, c *card) output.Meta {
 	m := output.Meta{
 		SchemaVersion: schemaVersion, EngineVersion: version, Title: doc.Scenario.Title,
 		ScenarioHash: hash, ScenarioText: string(doc.Source), Notes: map[string]string{cardNote: c.encode()},
@@ -121,20 +158,21 @@ func meta(doc *scenarios.Document, hash string, set []string, c *card) output.Me
 	if len(set) > 0 {
 		m.Notes["set"] = strings.Join(set, "\n")
 	}
+	if beside != nil {
+		m.Notes["against"] = beside.identity()
+	}
 	return m
 }
 
 // write writes the dataset of one run, whole or not at all.
-func write(dir string, m output.Meta, r *sim.Result, replace bool) (err error) {
-	frames, err := r.Frames()
-	if err != nil {
-		return err
-	}
+func write(dir string, m output.Meta, frames []*record.Frame, replace bool) (err error) {
 	parts := map[string]int{}
+	var tables []record.Table
 	for _, f := range frames {
 		parts[f.Table().Name] = 1
+		tables = append(tables, f.Table())
 	}
-	w, err := output.Create(dir, m, sim.Tables(r.Plan), output.Settings{Replace: replace, Parts: parts})
+	w, err := output.Create(dir, m, tables, output.Settings{Replace: replace, Parts: parts})
 	if err != nil {
 		return err
 	}
@@ -188,12 +226,16 @@ func cannotWrite(dir string, err error) error {
 	return err
 }
 
-// datasetHash covers all that decides a run's bytes: a quick one keeps another card.
-func datasetHash(s *spec.Scenario, quick bool) string {
+// datasetHash covers all that decides a run's bytes: a quick one keeps another card,
+// one beside a log has more columns.
+func datasetHash(s *spec.Scenario, quick bool, beside *against) string {
 	h := sha256.New()
 	fmt.Fprintf(h, "run\n%s\nengine %s\nschema %d\n", spec.Hash(s), version, schemaVersion)
 	if quick {
 		fmt.Fprintln(h, "quick")
+	}
+	if beside != nil {
+		fmt.Fprintln(h, "against", beside.hash())
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }

@@ -404,3 +404,19 @@ func TestSlowFile(t *testing.T) {
 		t.Errorf("a missing file gives %v", err)
 	}
 }
+
+// A column with cells on every second row only has steps of its own, and so gaps
+// of its own.
+func TestStepOfColumn(t *testing.T) {
+	fsys := fstest.MapFS{"bench.csv": {Data: []byte("t [s];a [K];b [K];c [K]\n0;1;1;\n1;1;;1\n2;1;1;\n3;1;;\n4;1;1;\n")}}
+	l, err := Read(fsys, "bench.csv", Request{Time: Time{Column: "t"}, Columns: []Column{
+		{Heading: "a", Dimension: spec.Temperature}, {Heading: "b", Dimension: spec.Temperature}, {Heading: "c", Dimension: spec.Temperature}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, step := range []float64{1, 2, 0} {
+		if r := l.Readings[i]; r.Step != step || r.Gap() != 5*step {
+			t.Errorf("column %s: step %g s, gap %g s, want a step of %g s", r.Heading, r.Step, r.Gap(), step)
+		}
+	}
+}

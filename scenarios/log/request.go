@@ -58,9 +58,13 @@ type Reading struct {
 	Heading    string // as in the file
 	Unit       string // in which the cells were read
 	Series     *spec.Series
-	Holes      int // cells without a value, where the series has no sample
-	NotNumbers int // cells with something else than a value, where it has none either
+	Step       float64 // s, the median step between samples of the series; 0 where there is but one
+	Holes      int     // cells without a value, where the series has no sample
+	NotNumbers int     // cells with something else than a value, where it has none either
 }
+
+// Gap returns the longest step between two samples that is not yet a gap, s.
+func (r Reading) Gap() float64 { return gapSteps * r.Step }
 
 // Counts says how the rows of a log went. Each is told by a finding as well.
 type Counts struct {

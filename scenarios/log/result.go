@@ -30,7 +30,7 @@ func (t *table) log() (Log, error) {
 	}
 	l := Log{Start: start}
 	for _, c := range t.columns {
-		r, err := c.reading(times)
+		r, err := c.reading(times, step)
 		if err != nil {
 			return Log{}, t.fault(place{column: c.at}, c.heading, err)
 		}
@@ -41,8 +41,9 @@ func (t *table) log() (Log, error) {
 	return l, nil
 }
 
-// reading makes the series of a column. Columns without holes share the times.
-func (c *column) reading(times []float64) (Reading, error) {
+// reading makes the series of a column. Columns without holes share the times,
+// and their median step.
+func (c *column) reading(times []float64, step float64) (Reading, error) {
 	s := &spec.Series{Times: times, Values: c.values, Hold: c.want.Hold}
 	if slices.ContainsFunc(c.values, math.IsNaN) {
 		s.Times, s.Values = nil, nil
@@ -51,11 +52,12 @@ func (c *column) reading(times []float64) (Reading, error) {
 				s.Times, s.Values = append(s.Times, times[i]), append(s.Values, x)
 			}
 		}
+		step = median(s.Times)
 	}
 	if len(s.Values) == 0 {
 		return Reading{}, fmt.Errorf("it has no value in %s: %s", plural(len(times), "row"), c.why())
 	}
-	return Reading{Heading: c.heading.text, Unit: c.conv.unit, Series: s, Holes: c.holes, NotNumbers: c.strange}, nil
+	return Reading{Heading: c.heading.text, Unit: c.conv.unit, Series: s, Step: step, Holes: c.holes, NotNumbers: c.strange}, nil
 }
 
 // why says what the cells of a column without any value hold.
