@@ -49,11 +49,11 @@ func (b *boost) ends() bool {
 }
 
 // left returns the boost time left (s) with moving averages (W) of the limits a time
-// (s) ago, and a constant power (W) since then.
-func (b *boost) left(averages []float64, power, since float64) float64 {
+// (s) ago, and a power (W) by the time since then.
+func (b *boost) left(averages []float64, power func(since float64) float64, since float64) float64 {
 	least := math.Inf(1)
 	for i, l := range b.of.chip.Limits {
-		least = math.Min(least, l.BoostLeft(l.Average(averages[i], power, since), b.most[i]))
+		least = math.Min(least, l.BoostLeft(l.AverageOf(averages[i], power, since), b.most[i]))
 	}
 	return least
 }

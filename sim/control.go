@@ -21,7 +21,7 @@ type controller struct {
 	look     int                  // likewise, ahead
 	left     float64              // share of the speed it is told that faults have left it
 	speed    float64              // over rated, at present; of a sampled one
-	slowed   float64              // over rated, of a curve that a fault has slowed
+	whole    float64              // over rated, of a curve when a fault first slowed it
 	upcoming float64              // likewise, from the end of the step in hand on
 	changes  []control.Change     // of its speed, in revolutions per second
 }
@@ -92,7 +92,7 @@ func (c *controller) at(t float64, n *network.Network, lump func(n network.Node)
 	case c.Held > 0:
 		return c.Held * c.left
 	case c.left < 1:
-		return c.slowed
+		return c.whole * c.left
 	}
 	y, _ := c.Law(c.follow(func(node network.Node) float64 {
 		if node < 0 {
@@ -126,6 +126,9 @@ func (v sensed) after(dt, input, lag float64) sensed {
 func (s *Simulation) sample() bool {
 	end := s.view.End()
 	cut := math.Inf(1)
+	if len(s.faults) > 0 && s.due(end) { // what fails then comes first: see sampleNow
+		end = math.Nextafter(end, 0)
+	}
 	for _, c := range s.controllers {
 		if c.Sampled == nil {
 			continue
@@ -142,11 +145,31 @@ func (s *Simulation) sample() bool {
 	if math.IsInf(cut, 1) {
 		return false
 	}
-	if cut < end {
+	if cut < s.view.End() {
 		s.it.TruncateTo(cut)
 		s.view.read(s.it.Segment())
 	}
 	return true
+}
+
+// sampleNow gives sampled controllers the samples of time t, after what has failed then:
+// they see the room as it now is.
+func (s *Simulation) sampleNow(t float64) {
+	s.in.Since = t
+	s.in.Temperature[0], s.in.Slope[0], _ = s.Plan.AmbientAt(t)
+	s.in.Temperature[0] += s.ambientStep
+	s.Plan.Network.SetInputs(s.in)
+	temperatures := s.here()
+	for _, c := range s.controllers {
+		if c.Sampled == nil || c.Sampled.Time(c.next) != t {
+			continue
+		}
+		c.trial, c.ahead, c.look = c.state, c.sensed, c.next
+		s.take(c, t, c.follow(func(n network.Node) float64 { return s.nodeAt(n, temperatures, t) }))
+		c.state, c.sensed, c.next = c.trial, c.ahead, c.look
+		c.upcoming = c.state.Output()
+		c.turn(t, c.upcoming)
+	}
 }
 
 // lookAhead steps a copy of a controller through its samples up to a time, and stops
@@ -173,6 +196,11 @@ func (s *Simulation) step(c *controller, t float64) (changed bool) {
 		}
 		return s.view.of(int(n)).At(theta)
 	})
+	return s.take(c, t, input)
+}
+
+// take gives it the next sample with an input.
+func (s *Simulation) take(c *controller, t, input float64) (changed bool) {
 	if c.look > 0 { // until the first sample the input has been the same for ever
 		c.ahead = c.ahead.after(t-c.Sampled.Time(c.look-1), input, c.Lag)
 	}
@@ -349,16 +377,20 @@ func (c *controller) told(n *network.Network) float64 {
 	case c.Held > 0:
 		return c.Held * c.left
 	case c.left < 1:
-		return c.slowed
+		return c.whole * c.left
 	}
 	return math.NaN()
 }
 
-// freeSpeeds lets all drives follow their laws, for a level.
+// freeSpeeds lets all drives follow their laws, for a level. A sampled one that a fault
+// has slowed follows its law to what is left.
 func (s *Simulation) freeSpeeds() {
 	for _, c := range s.controllers {
 		s.in.Speed[c.Drive] = math.NaN()
-		if c.Held > 0 || c.left < 1 {
+		switch {
+		case c.Sampled != nil && c.Bend != nil && c.left > 0:
+			c.Bend(0, c.left)
+		case c.Held > 0 || c.left < 1:
 			s.in.Speed[c.Drive] = c.told(s.Plan.Network)
 		}
 	}

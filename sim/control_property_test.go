@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -9,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"soakledger/sim"
+	"soakledger/sim/assemble"
 	"soakledger/sim/network"
 	"soakledger/sim/spec"
 )
@@ -122,7 +124,7 @@ func TestDrawnControlsClose(t *testing.T) {
 		if problems := spec.Check(s); problems != nil {
 			t.Fatalf("not sound: %v", problems)
 		}
-		r, err := attempt(s, sim.Settings{})
+		r, err := attempt(startable(s), sim.Settings{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -139,6 +141,16 @@ func TestDrawnControlsClose(t *testing.T) {
 			}
 		}
 	})
+}
+
+// startable returns a drawn machine, which starts at ambient where the level that it was
+// to start from lies beyond the model: with fans that never start, for instance.
+func startable(s *spec.Scenario) *spec.Scenario {
+	_, err := sim.New(s.Named(), sim.Settings{NoTrace: true})
+	if all := (assemble.Problems{}); errors.As(err, &all) && all[0].Path == "start" {
+		s.Start.Rule = "ambient"
+	}
+	return s
 }
 
 // drawControlled draws a machine with controlled fans on its radiators, now and then

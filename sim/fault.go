@@ -27,6 +27,13 @@ func (s *Simulation) newFaults() {
 	}
 }
 
+// warmsRoom reports whether a fault warms the room.
+func warmsRoom(p *assemble.Plan) bool {
+	return slices.ContainsFunc(p.Faults, func(f assemble.Fault) bool {
+		return slices.ContainsFunc(f.Effects, func(e control.Effect) bool { return e.Kind == control.AmbientStep })
+	})
+}
+
 // faultAfter returns the time of the first fault after t that waits for a time, +Inf
 // if there is none.
 func (s *Simulation) faultAfter(t float64) float64 {
@@ -137,7 +144,9 @@ func (s *Simulation) suffer(e control.Effect) {
 		s.ambientStep = e.Onto(s.ambientStep)
 	case control.PumpSpeed, control.FanSpeed:
 		c := s.controllers[e.Target]
-		c.slowed = e.Value * s.Plan.Network.Speed(c.Drive)
+		if c.left == 1 {
+			c.whole = s.Plan.Network.Speed(c.Drive)
+		}
 		c.left = e.Onto(c.left)
 	}
 }

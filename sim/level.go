@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"soakledger/sim/control"
+	"soakledger/sim/equilibrium"
 	"soakledger/sim/metric"
 	"soakledger/sim/network"
 )
@@ -42,6 +43,9 @@ func (s *Simulation) findLevel(t float64) {
 // fro for ever.
 var errCycles = errors.New("goes to and fro for ever")
 
+// errToAndFro is the error of sampled controllers that come to rest nowhere.
+var errToAndFro = fmt.Errorf("standing fans let it grow too warm for them to stand, turning ones too cool for them to turn: their speed %w", errCycles)
+
 // settleProtected finds the level as settle does, unless a chip protects itself on the
 // way there: one that throttles may come to rest throttled, or goes to and fro; one that
 // shuts down leads elsewhere.
@@ -53,12 +57,14 @@ func (s *Simulation) settleProtected(t float64, from []float64) (loose []network
 	}
 	var hot []*protector
 	for _, p := range s.protectors {
+		p.restsThrottled = false
 		if p.chip.CutsOut && !p.off && s.levelAt[p.chip.Die] >= p.chip.Shutdown && p.chip.Throttle == nil {
 			return nil, fmt.Errorf("%s shuts down at %.0f degC before it settles", p.chip.Name, p.chip.Shutdown-zeroCelsius)
 		}
 		if th := p.chip.Throttle; th != nil && !p.off && s.levelAt[p.chip.Die] >= th.At {
 			hot = append(hot, p)
-			s.in.Power[p.chip.Source] = th.Power(true, s.in.Power[p.chip.Source])
+			p.lasting = th.Power(true, p.lasting)
+			s.in.Power[p.chip.Source] = p.limited(p.leak)
 		}
 	}
 	if len(hot) == 0 {
@@ -72,6 +78,7 @@ func (s *Simulation) settleProtected(t float64, from []float64) (loose []network
 		if th := p.chip.Throttle; s.levelAt[p.chip.Die] <= th.Release {
 			return nil, fmt.Errorf("%s throttles at %.0f degC before it settles, runs freely again at %.0f degC, and so %w", p.chip.Name, th.At-zeroCelsius, th.Release-zeroCelsius, errCycles)
 		}
+		p.restsThrottled = true
 	}
 	return nil, nil
 }
@@ -104,7 +111,7 @@ func (s *Simulation) settle(t float64, from []float64) (loose []network.Node, er
 // rests reports whether a controller is one that hysteresis can hold back, or one that
 // can stand.
 func (c *controller) rests() bool {
-	if c.Sampled == nil || c.Lean == nil || c.left == 0 {
+	if c.Sampled == nil || c.Bend == nil || c.left == 0 {
 		return false
 	}
 	_, _, ok := c.Sampled.Rests(0)
@@ -126,6 +133,9 @@ func (s *Simulation) settleFrom(t float64, from []float64, way float64, turning 
 		s.lean(way, turning)
 		s.Plan.Network.SetInputs(s.in)
 		loose, err = s.solveLevel(t, from)
+		if len(tried) > 0 && errors.Is(err, equilibrium.ErrNoLevel) {
+			err = errToAndFro // without bounds is too warm, too
+		}
 		if err != nil || len(loose) > 0 {
 			return loose, err
 		}
@@ -135,7 +145,7 @@ func (s *Simulation) settleFrom(t float64, from []float64, way float64, turning 
 			return nil, nil
 		}
 		if slices.ContainsFunc(tried, func(before []bool) bool { return slices.Equal(before, turning) }) {
-			return nil, fmt.Errorf("standing fans let it grow too warm for them to stand, turning ones too cool for them to turn: their speed %w", errCycles)
+			return nil, errToAndFro
 		}
 	}
 }
@@ -147,12 +157,14 @@ func (s *Simulation) lean(way float64, turning []bool) {
 			continue
 		}
 		h := c.Sampled.Hysteresis()
+		lean := 0.0
 		switch {
 		case way > 0:
-			c.Lean(-h.Up)
+			lean = -h.Up
 		case way < 0:
-			c.Lean(h.Down)
+			lean = h.Down
 		}
+		c.Bend(lean, c.left)
 		s.in.Speed[c.Drive] = math.NaN()
 		if !turning[i] {
 			s.in.Speed[c.Drive] = 0
@@ -163,8 +175,8 @@ func (s *Simulation) lean(way float64, turning []bool) {
 // straighten lets all laws be as they are without hysteresis.
 func (s *Simulation) straighten() {
 	for _, c := range s.controllers {
-		if c.Lean != nil {
-			c.Lean(0)
+		if c.Sampled != nil && c.Bend != nil {
+			c.Bend(0, c.left)
 		}
 	}
 }

@@ -47,6 +47,9 @@ func (s *Simulation) phaseAfter(t float64) (end float64, constant bool) {
 // beginPhase sets the load that holds from t on and starts its figures.
 func (s *Simulation) beginPhase(t float64) {
 	s.phaseFrom = t
+	for _, p := range s.protectors {
+		p.leakSlope = 0 // of another load
+	}
 	s.phaseEnd, s.constant = s.phaseAfter(t)
 	s.setInputs(t)
 	power := floats.Sum(s.in.Power)
@@ -66,8 +69,8 @@ func (s *Simulation) setInputs(t float64) {
 	s.in.Temperature[0] += s.ambientStep
 	s.heldUntil = min(s.heldUntil, s.faultAfter(t))
 	s.cursor.Load(t, s.in.Power, s.in.PowerSlope)
-	s.protect(t)
 	s.heldUntil = min(s.heldUntil, s.breakAfter(t))
+	s.protect(t)
 	if len(s.controllers) > 0 {
 		s.setSpeeds()
 		s.Plan.Network.SetInputs(s.in)
@@ -114,7 +117,12 @@ func (s *Simulation) solveLevel(t float64, from []float64) (loose []network.Node
 	const most = 8 // rounds, of which each makes the error a hundredth
 	for range most {
 		loose, err = s.levels.Level(t, from, s.levelAt)
-		if err != nil || len(loose) > 0 || len(s.controllers) == 0 || !s.levelPowers(t, s.levelAt) {
+		if err != nil || len(loose) > 0 {
+			break
+		}
+		moved := len(s.controllers) > 0 && s.levelPowers(t, s.levelAt)
+		moved = s.levelLimits(t, s.levelAt) || moved
+		if !moved {
 			break
 		}
 		s.Plan.Network.SetInputs(s.in)

@@ -6,30 +6,38 @@ import (
 
 	"soakledger/sim/assemble"
 	"soakledger/sim/control"
+	"soakledger/sim/record"
+	"soakledger/sim/work"
 )
 
 // protector cuts the power of one chip: by its throttle, its power limits, its cut-out.
 type protector struct {
-	chip       *assemble.Chip
-	on         bool             // it throttles
-	off        bool             // it has shut down
-	regimes    []control.Regime // of its limits
-	averages   []float64        // W, of each limit, at the end of the last step
-	before     []float64        // W, likewise, at its start
-	leak       float64          // W, mean over the last step
-	request    float64          // W, at present; its slope
-	slope      float64          // W/s
-	lost       float64          // J of work lost up to since
-	lostBefore float64          // J, likewise, when the phase in hand began
-	losing     float64          // W, from then on; its slope
-	bending    float64          // W/s
-	since      float64          // s
-	held       float64          // s for which it has throttled or been limited
-	began      float64          // s, since when it does; NaN while it does not
-	crossed    float64          // s, when in the last step the throttle switches; +Inf if it does not
-	met        float64          // s, likewise the limits
-	cut        float64          // s, likewise the cut-out
-	first      float64          // s, when it first did; NaN if never
+	chip           *assemble.Chip
+	on             bool              // it throttles
+	off            bool              // it has shut down
+	restsThrottled bool              // at the level last found it does
+	regimes        []control.Regime  // of its limits
+	averages       []float64         // W, of each limit, at the end of the last step
+	before         []float64         // W, likewise, at its start
+	leak           float64           // W, at the end of the last step
+	leakSlope      float64           // W/s, likewise
+	energy         record.Polynomial // J, of the leakage over the last step
+	from           float64           // s, when that began
+	length         float64           // s, of it
+	lasting        float64           // W, what is asked for at a level
+	request        float64           // W, at present; its slope
+	slope          float64           // W/s
+	lost           float64           // J of work lost up to since
+	lostBefore     float64           // J, likewise, when the phase in hand began
+	losing         float64           // W, from then on; its slope
+	bending        float64           // W/s
+	since          float64           // s
+	held           float64           // s for which it has throttled or been limited
+	began          float64           // s, since when it does; NaN while it does not
+	crossed        float64           // s, when in the last step the throttle switches; +Inf if it does not
+	met            float64           // s, likewise the limits
+	cut            float64           // s, likewise the cut-out
+	first          float64           // s, when it first did; NaN if never
 }
 
 // newProtectors prepares what protects chips.
@@ -57,80 +65,149 @@ func (s *Simulation) newProtectors() error {
 // for ever.
 func (s *Simulation) settleProtectors(temperatures []float64) {
 	for _, p := range s.protectors {
-		p.request = s.in.Power[p.chip.Source]
+		if p.chip.Leak >= 0 {
+			p.leak = s.leakAt(0, temperatures, p.chip.Leak)
+		}
 		for i := range p.averages {
 			p.averages[i] = 0
-		}
-		if s.Plan.Scenario.Start.Rule != "ambient" {
-			for i := range p.averages {
-				p.averages[i] = p.request
+			if s.Plan.Scenario.Start.Rule != "ambient" {
+				p.averages[i] = s.in.Power[p.chip.Source] + p.leak
 			}
 		}
 		if p.chip.Throttle != nil {
-			p.on = p.chip.Throttle.Next(false, temperatures[p.chip.Die])
+			p.on = p.chip.Throttle.Next(p.restsThrottled, temperatures[p.chip.Die])
 		}
 	}
 }
 
-// allowed returns what a chip draws of a request at present, W, leakage left aside.
-func (p *protector) allowed(request float64) float64 {
-	if p.off {
-		return 0
+// asked returns what a chip would draw of a request without limits, leakage left
+// aside (W), and how much of a small change of the request it takes.
+func (p *protector) asked(request float64) (power, share float64) {
+	th := p.chip.Throttle
+	switch {
+	case p.off:
+		return 0, 0
+	case th == nil || !p.on:
+		return request, 1
+	case th.Share:
+		return th.Power(true, request), th.To
+	case request > th.To:
+		return th.To, 0
 	}
-	if p.chip.Throttle != nil {
-		request = p.chip.Throttle.Power(p.on, request)
+	return request, 1
+}
+
+// draws returns what a chip draws of a request that changes by a slope (W, W/s),
+// leakage left aside, and how that changes.
+func (p *protector) draws(request, slope float64) (power, change float64) {
+	power, share := p.asked(request)
+	change = share * slope
+	most := p.chip.Limits.Allowed(p.regimes) - p.leak
+	if p.off || power < most || power == most && change <= -p.leakSlope {
+		return power, change
 	}
-	return math.Max(0, math.Min(request, p.chip.Limits.Allowed(p.regimes)-p.leak))
+	if most <= 0 {
+		return 0, 0
+	}
+	return most, -p.leakSlope
 }
 
 // total returns what a chip would draw without its limits, leakage included, W.
 func (p *protector) total() float64 {
+	power, _ := p.asked(p.request)
 	if p.off {
 		return 0
 	}
-	request := p.request
-	if p.chip.Throttle != nil {
-		request = p.chip.Throttle.Power(p.on, request)
-	}
-	return request + p.leak
+	return power + p.leak
 }
 
-// protect puts what chips draw in place of what they are asked for, from time t on.
+// protect puts what chips draw in place of what they are asked for, from time t on, and
+// shortens the time for which that holds to where what cuts a ramp changes.
 func (s *Simulation) protect(t float64) {
 	for _, p := range s.protectors {
 		k := p.chip.Source
-		d := t - p.since
-		p.lost += (p.losing + p.bending*d/2) * d
+		p.lost = p.lostAt(t)
 		p.since = t
 		p.request, p.slope = s.in.Power[k], s.in.PowerSlope[k]
 		p.chip.Limits.Next(p.regimes, p.total(), p.averages)
-		drawn := p.allowed(p.request)
-		slope := p.slope
-		if drawn != p.request { // a cut power does not follow a ramp until the next look
-			slope = 0
-		}
+		drawn, slope := p.draws(p.request, p.slope)
 		p.losing, p.bending = p.request-drawn, p.slope-slope
 		if p.off && p.chip.Leak >= 0 {
 			s.in.Leak[p.chip.Leak] = 0
 		}
 		s.in.Power[k], s.in.PowerSlope[k] = drawn, slope
 		p.mark(t, drawn < p.request)
+		s.heldUntil = math.Min(s.heldUntil, p.edge(t))
 	}
 }
 
-// levelRequests sets the powers that last: requests up to the long limits, with the
-// leakage of the last step.
+// edge returns when a ramp of the request next comes to where another rule cuts it, +Inf
+// where it comes to none.
+func (p *protector) edge(t float64) float64 {
+	if p.slope == 0 || p.off {
+		return math.Inf(1)
+	}
+	_, share := p.asked(p.request)
+	first := math.Inf(1)
+	at := func(request float64) {
+		if when := p.since + (request-p.request)/p.slope; when > t && !work.Together(t, when) {
+			first = math.Min(first, when)
+		}
+	}
+	if th := p.chip.Throttle; th != nil && p.on && !th.Share {
+		at(th.To)
+		share = 1
+	}
+	if share > 0 {
+		p.chip.Limits.Edges(p.slope > 0, func(total float64) { at((total - p.leak) / share) })
+	}
+	return first
+}
+
+// levelRequests sets the powers that last: requests, which limits cut when their level
+// is found.
 func (s *Simulation) levelRequests() {
 	for _, p := range s.protectors {
-		power := p.request
+		p.lasting = p.request
 		if p.off {
-			power = 0
+			p.lasting = 0
 		}
-		for _, l := range p.chip.Limits {
-			power = math.Min(power, l.Long-p.leak)
-		}
-		s.in.Power[p.chip.Source] = math.Max(0, power)
+		s.in.Power[p.chip.Source] = p.limited(p.leak)
 	}
+}
+
+// limited returns what lasts of a request under the long limits, with a leakage (W).
+func (p *protector) limited(leak float64) float64 {
+	power := p.lasting
+	for _, l := range p.chip.Limits {
+		power = math.Min(power, l.Long-leak)
+	}
+	return math.Max(0, power)
+}
+
+// levelLimits sets the powers that last with the leakage at a level (K), and reports
+// whether any moved.
+func (s *Simulation) levelLimits(t float64, level []float64) (moved bool) {
+	for _, p := range s.protectors {
+		if p.chip.Leak < 0 || len(p.chip.Limits) == 0 {
+			continue
+		}
+		power := p.limited(s.leakAt(t, level, p.chip.Leak))
+		k := p.chip.Source
+		moved = moved || math.Abs(power-s.in.Power[k]) > 1e-4
+		s.in.Power[k] = power
+	}
+	return moved
+}
+
+// leakAt returns the power (W) of a leak at temperatures (K).
+func (s *Simulation) leakAt(t float64, temperatures []float64, leak int) float64 {
+	states := len(s.Plan.Nodes)
+	copy(s.present, temperatures)
+	s.Plan.Network.States(s.present[:states], s.present[:states])
+	all, _ := s.Plan.Network.Dim()
+	s.Plan.Network.F(t, s.present, s.rates)
+	return s.rates[all+len(s.Plan.Network.Paths())+leak]
 }
 
 // mark keeps count of the time for which power is cut.
@@ -167,14 +244,28 @@ func (s *Simulation) guard() bool {
 	return cut <= end
 }
 
-// watchLeak takes the mean leakage of a step from the ledger.
+// watchLeak reads leakage and its slope at the end of a step off the ledger.
 func (s *Simulation) watchLeak(p *protector, start, end float64) {
+	p.from, p.length = start, end-start
 	if p.chip.Leak < 0 || end == start {
 		return
 	}
 	i := len(s.lowest) + len(s.Plan.Network.Paths()) + p.chip.Leak
-	energy := s.view.of(i)
-	p.leak = (energy.At(1) - energy.At(0)) / (end - start)
+	p.energy = *s.view.of(i)
+	e := &p.energy
+	p.leak = (e[1] + 2*e[2] + 3*e[3] + 4*e[4]) / p.length
+	p.leakSlope = (2*e[2] + 6*e[3] + 12*e[4]) / (p.length * p.length)
+}
+
+// drewAt returns the total power that was drawn at a time in the step at hand, W.
+func (p *protector) drewAt(t float64) float64 {
+	power := p.drawn(t)
+	if p.chip.Leak < 0 || p.length == 0 {
+		return power
+	}
+	theta := (t - p.from) / p.length
+	e := &p.energy
+	return power + (e[1]+theta*(2*e[2]+theta*(3*e[3]+theta*4*e[4])))/p.length
 }
 
 // throttleCrossing returns when a die first passes the temperature that switches its
@@ -211,25 +302,25 @@ func (s *Simulation) dieCrossing(p *protector, c control.Crossing, start, end fl
 	return math.Inf(1)
 }
 
-// limitCrossing returns when a moving average first meets a long limit, with the
-// mean power of the step.
+// limitCrossing returns when in the step a moving average first meets a long limit, +Inf
+// if none does.
 func (p *protector) limitCrossing(start, end float64) float64 {
 	first := math.Inf(1)
 	for i, l := range p.chip.Limits {
 		if _, waits := l.AverageCrossing(p.regimes[i]); !waits {
 			continue
 		}
-		if left := l.BoostLeft(p.averages[i], p.drawn((start+end)/2)); left <= end-start {
-			first = math.Min(first, start+left)
+		if after, met := l.Meets(p.averages[i], func(d float64) float64 { return p.drewAt(start + d) }, end-start); met {
+			first = math.Min(first, start+after)
 		}
 	}
 	return first
 }
 
-// drawn returns the total power that is drawn at a time, W.
+// drawn returns the power that is drawn at a time, leakage left aside, W.
 func (p *protector) drawn(t float64) float64 {
 	d := t - p.since
-	return p.request + p.slope*d - p.losing - p.bending*d + p.leak
+	return p.request + p.slope*d - p.losing - p.bending*d
 }
 
 // settleGuard brings averages to the end of the step, and throttles and limits to
@@ -238,17 +329,17 @@ func (p *protector) drawn(t float64) float64 {
 func (s *Simulation) settleGuard() (switched bool, err error) {
 	start, end := s.view.Start(), s.view.End()
 	for i, p := range s.protectors {
+		s.watchLeak(p, start, end) // something else may have cut the step
 		copy(p.before, p.averages)
-		power := p.drawn((start + end) / 2)
 		for k, l := range p.chip.Limits {
-			p.averages[k] = l.Average(p.averages[k], power, end-start)
+			p.averages[k] = l.AverageOf(p.averages[k], func(d float64) float64 { return p.drewAt(start + d) }, end-start)
 			if _, waits := l.AverageCrossing(p.regimes[k]); waits && p.met <= end && p.averages[k] > l.Long*(1-1e-9) {
 				p.averages[k] = math.Max(p.averages[k], l.Long) // the crossing was located to rounding
 			}
 		}
 		changed := p.chip.Limits.Next(p.regimes, p.total(), p.averages)
 		if changed {
-			s.events = append(s.events, Event{Time: end, Kind: "limit", Text: fmt.Sprintf("%s is %s by its power limits: %.0f W", p.chip.Name, p.worst(), p.allowed(p.request)+p.leak)})
+			s.events = append(s.events, Event{Time: end, Kind: "limit", Text: fmt.Sprintf("%s is %s by its power limits: %.0f W", p.chip.Name, p.worst(), p.drawsAt(end)+p.leak)})
 		}
 		if th := p.chip.Throttle; th != nil && !p.off {
 			// A crossing that was located switches, though rounding may have left the die on its
@@ -272,9 +363,15 @@ func (s *Simulation) settleGuard() (switched bool, err error) {
 				return true, fmt.Errorf("protecting %s: %w", p.chip.Name, err)
 			}
 		}
-		switched = switched || changed || math.Abs(p.allowed(p.request+p.slope*(end-p.since))-(p.drawn(end)-p.leak)) > littlePower
+		switched = switched || changed || math.Abs(p.drawsAt(end)-p.drawn(end)) > littlePower
 	}
 	return switched, nil
+}
+
+// drawsAt returns what the chip draws by its rules at a time, leakage left aside, W.
+func (p *protector) drawsAt(t float64) float64 {
+	power, _ := p.draws(p.request+p.slope*(t-p.since), p.slope)
+	return power
 }
 
 // worst returns the tightest regime of a chip's limits.

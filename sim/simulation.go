@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -208,7 +209,19 @@ func (s *Simulation) start() error {
 		return s.checkStart()
 	}
 	s.Plan.Network.SetInputs(s.in)
-	if _, err := s.solveLevel(0, s.Plan.Start); err != nil {
+	for _, p := range s.protectors {
+		p.request = s.in.Power[p.chip.Source]
+	}
+	s.levelRequests()
+	s.Plan.Network.SetInputs(s.in)
+	_, err := s.settleProtected(0, s.Plan.Start)
+	if errors.Is(err, errCycles) { // somewhere in the cycle: where all of it turns and runs freely
+		s.freeSpeeds()
+		s.levelRequests()
+		s.Plan.Network.SetInputs(s.in)
+		_, err = s.solveLevel(0, s.Plan.Start)
+	}
+	if err != nil {
 		return assemble.Problems{{Path: "start", Text: fmt.Sprintf("the run cannot start from its %s: %v", rule, err)}}
 	}
 	for i, t := range s.levelAt {

@@ -73,8 +73,10 @@ func (s *Simulation) Step() (ended bool, err error) {
 		if broken {
 			s.keepSoak() // what follows is another machine
 			if err := s.breakDown(t); err != nil {
+				s.beginPhase(t) // one that ends at once
 				return true, s.fail(err)
 			}
+			s.sampleNow(t)
 		}
 		s.beginPhase(t)
 		s.it.Jump()

@@ -172,7 +172,7 @@ func newTracer(s *Simulation) (*tracer, error) {
 	}
 	t := &tracer{
 		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID), plan: p,
-		ambient: s.in.Temperature[0], moves: p.RoomMoves(), coolant: -1,
+		ambient: s.in.Temperature[0], moves: p.RoomMoves() || warmsRoom(p), coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()), air: airTrace(p),
 		controllers: s.controllers, protectors: s.protectors, boosts: boosts(p, s.protectors),
 		power: make([]float64, len(s.in.Power)+len(s.protectors)), slope: make([]float64, len(s.in.Power)+len(s.protectors)),
@@ -278,7 +278,7 @@ func (t *tracer) finish(at float64, y []float64) {
 		put(60 * c.Rated * c.at(at, t.plan.Network, func(n network.Node) float64 { return y[n] }))
 	}
 	for k := range t.boosts {
-		put(t.boosts[k].left(t.boosts[k].of.averages, 0, 0))
+		put(t.boosts[k].left(t.boosts[k].of.averages, nil, 0))
 	}
 	leaked := floats.Sum(y[t.lumps+t.paths:][:t.leaks])
 	put(leaked + t.askedAt(at))
@@ -322,7 +322,7 @@ func (t *tracer) write(v *view, start, length float64) {
 	columns = columns[len(t.controllers):]
 	for k := range t.boosts {
 		b := &t.boosts[k]
-		power := b.of.drawn(start + length/2)
+		power := func(since float64) float64 { return b.of.drewAt(start + since) }
 		for i, theta := range t.thetas {
 			columns[k][from+i] = b.left(b.of.before, power, theta*length)
 		}

@@ -103,6 +103,7 @@ func TestDrawnTroublesCloseAndRepeat(t *testing.T) {
 		if problems := spec.Check(s); problems != nil {
 			t.Fatalf("not sound: %v", problems)
 		}
+		s = startable(s)
 		var frames [2]any
 		for i := range frames {
 			r, err := attempt(s, sim.Settings{})

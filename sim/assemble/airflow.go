@@ -121,7 +121,7 @@ func (b *assembler) movingAir() {
 			continue
 		}
 		w.moves = true
-		w.setting = b.net.Setting(w.part.Name+" air", low[w], high[w])
+		w.setting = b.net.Setting(w.part.Name+" air", low[w], math.Max(high[w], low[w]*(1+1e-6)))
 	}
 }
 

@@ -26,9 +26,10 @@ type Controlled struct {
 	// sampled controller its ideal curve, of one that holds a temperature a very steep one.
 	Law    func(x float64) (y, slope float64)
 	Source []Powered // whose power goes with the speed
-	// Lean moves what Law sees of its input (K): by how far hysteresis may hold a sampled
-	// controller back. 0 to begin with.
-	Lean func(by float64)
+	// Bend changes Law: what it sees of its input is moved by as much as hysteresis may
+	// hold a sampled controller back (K), and of the speed it gives a share is left by
+	// faults. 0 and 1 to begin with.
+	Bend func(lean, left float64)
 }
 
 // Followed is a node's temperature times a weight, one term of what is followed.
@@ -212,9 +213,12 @@ func (b *assembler) controlled(d *device) (Controlled, bool) {
 			return out, false
 		}
 		offset := out.Sensor.Offset
-		lean := 0.0
-		out.Lean = func(by float64) { lean = by }
-		law = func(x float64) (y, slope float64) { return smooth.At(x + offset + lean) }
+		lean, left := 0.0, 1.0
+		out.Bend = func(by, share float64) { lean, left = by, share }
+		law = func(x float64) (y, slope float64) {
+			y, slope = smooth.At(x + offset + lean)
+			return left * y, left * slope
+		}
 	}
 	if c.Sensor.Lag.Value > 0 && !c.Period.Set {
 		b.problems.add(d.path+".sensor.lag", "a curve without a period acts at once; state period, e.g. period: 2 s, for a sensor that lags")

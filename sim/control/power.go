@@ -108,6 +108,62 @@ func (l PowerLimit) Average(before, power, after float64) float64 {
 	return power + (before-power)*math.Exp(-after/l.Tau)
 }
 
+// gauss are the abscissas and weights of the Gauss-Legendre rule of four points on 0 to 1
+// (Abramowitz & Stegun 1972, table 25.4, moved there).
+var gauss = [4][2]float64{
+	{0.06943184420297371, 0.17392742256872693}, {0.33000947820757187, 0.32607257743127307},
+	{0.6699905217924281, 0.32607257743127307}, {0.9305681557970263, 0.17392742256872693},
+}
+
+// Spans of a moving average, in time constants: what is older than memory counts for
+// nothing beside rounding; over stretch the rule of four points is exact to that.
+const (
+	memory  = 40.0
+	stretch = 0.25
+)
+
+// AverageOf returns the moving average after a time (s) at a power (W) that changes
+// with the time since then, from its value before, W.
+func (l PowerLimit) AverageOf(before float64, power func(since float64) float64, after float64) float64 {
+	if after <= 0 {
+		return before
+	}
+	from := math.Max(0, after-memory*l.Tau)
+	n := math.Ceil((after - from) / (stretch * l.Tau))
+	sum := 0.0
+	for k := range int(n) {
+		for _, g := range gauss {
+			d := from + (after-from)*(float64(k)+g[0])/n
+			sum += g[1] * power(d) * math.Exp(-(after-d)/l.Tau)
+		}
+	}
+	return before*math.Exp(-after/l.Tau) + sum*(after-from)/(n*l.Tau)
+}
+
+// Meets returns when the average of AverageOf meets Long, s, and false if that is not
+// within a time. The power must not fall below Long before.
+func (l PowerLimit) Meets(before float64, power func(since float64) float64, within float64) (float64, bool) {
+	if before >= l.Long {
+		return 0, true
+	}
+	if within <= 0 || l.AverageOf(before, power, within) < l.Long {
+		return 0, false
+	}
+	low, high := 0.0, within
+	for range 200 {
+		middle := low + (high-low)/2
+		if middle == low || middle == high {
+			break
+		}
+		if l.AverageOf(before, power, middle) < l.Long {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return high, true
+}
+
 // BoostLeft returns how long a constant power (W) may be drawn until the average
 // meets Long, from its value now, s:
 //
@@ -150,6 +206,21 @@ func (ls PowerLimits) allowedBut(skip int, regimes []Regime) float64 {
 // were not there: the request that limit's Next and RequestCrossing refer to.
 func (ls PowerLimits) Request(i int, regimes []Regime, request float64) float64 {
 	return min(request, ls.allowedBut(i, regimes))
+}
+
+// Edges calls yield with every request (W, throttle applied) at which the rule of some
+// limit changes, as it rises or falls, just past the band within which it does not.
+func (ls PowerLimits) Edges(rising bool, yield func(request float64)) {
+	band := 1 - 2*requestBand
+	if rising {
+		band = 1 + 2*requestBand
+	}
+	for _, l := range ls {
+		yield(l.Long * band)
+		if !math.IsInf(l.Short, 1) {
+			yield(l.Short * band)
+		}
+	}
 }
 
 // Next brings all regimes up to date, in place, from the power requested (W,

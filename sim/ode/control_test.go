@@ -37,3 +37,15 @@ func TestProposedSizeAfterRestart(t *testing.T) {
 		t.Errorf("%g, want %g", got, want)
 	}
 }
+
+// From a slope of next to nothing the first step is what the bend allows, not of the
+// size of rounding.
+func TestFirstStepFromNextToNothing(t *testing.T) {
+	it := &Integrator{tab: Rodas4{}.tableau()}
+	if h := it.firstSize(1e-27, 1, 10); !(h >= 1e-4 && h <= 1) {
+		t.Errorf("first step %g s", h)
+	}
+	if h := it.firstSize(1, 1, 10); !(h > 0.1 && h < 10) {
+		t.Errorf("first step %g s", h)
+	}
+}

@@ -206,6 +206,9 @@ func (it *Integrator) firstSize(d1, d2, remaining float64) float64 {
 	case d1 > 0 && d2 > 0:
 		p := float64(it.tab.errorOrder)
 		h = 0.5 * math.Pow(d1*math.Pow(d2/d1, p), -1/(p+1))
+		// From a slope of next to nothing the proportion says nothing. Until the bend has made
+		// something of it, any step is good.
+		h = max(h, 0.5e-3/math.Sqrt(d2))
 	case d2 > 0:
 		h = 0.5 / math.Sqrt(d2)
 	case d1 > 0:

@@ -107,7 +107,7 @@ func TestBoostTimesDoNotDependOnSteps(t *testing.T) {
 			time, l := first(tolerance)
 			// The die moves by 1 K/s or more while it boosts, its power with it.
 			near(t, fmt.Sprintf("%s: cut at %g K", what, tolerance), time, exact, 10*tolerance)
-			near(t, fmt.Sprintf("%s: work lost at %g K", what, tolerance), l, lost, 10*tolerance*253)
+			near(t, fmt.Sprintf("%s: work lost at %g K", what, tolerance), l, lost, 15*tolerance*253+0.02*100) // and 0.02 W, below which nothing is set anew
 		}
 	}
 }
