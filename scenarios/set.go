@@ -65,6 +65,9 @@ func setOne(s *spec.Scenario, assignment string) (*spec.Scenario, string, *Error
 	if err != nil {
 		return fail(withoutPath(err, path))
 	}
+	if next, err := s.With(path, spec.TextValue(text)); f.Section != nil && err == nil {
+		return next, path, nil // the name of a variant
+	}
 	if f.Type == spec.TypeSection && f.Short != "" {
 		f, _ = f.Section.Field(f.Short)
 		path += "." + f.Key

@@ -36,6 +36,8 @@ func Check(s *Scenario) []*Problem {
 	c.references()
 	c.rules()
 	c.shares()
+	c.variants()
+	c.study()
 	return c.problems
 }
 
