@@ -32,8 +32,11 @@ func ParseValue(f spec.Field, text string) (spec.Value, error) {
 		}
 		return spec.TextValue(text), nil
 	}
-	if f.Type == spec.TypeFree || f.Type == spec.TypeValues {
-		return spec.Value{}, fmt.Errorf("what it is a value of is not known: mend the path of its axis first")
+	switch f.Type {
+	case spec.TypeFree, spec.TypeValues:
+		return spec.Value{}, errors.New("what it is a value of is not known: mend the path of its axis first")
+	case spec.TypeComparisons:
+		return spec.Value{}, errors.New("conditions stand in the file and cannot be set: write them there, under keep")
 	}
 	return spec.Value{}, fmt.Errorf("%s has keys of its own", f.Key)
 }

@@ -121,20 +121,30 @@ func (s *Scenario) All() iter.Seq2[Field, Value] {
 	}
 }
 
+// allStated is All without the fields that state nothing.
+func (s *Scenario) allStated() iter.Seq2[Field, Value] {
+	return func(yield func(Field, Value) bool) {
+		d := s.Draft()
+		d.stated = true
+		d.walk("", yield)
+	}
+}
+
 func (d Draft) walk(prefix string, yield func(Field, Value) bool) bool {
-	for f := range d.fields() {
-		f.Path = prefix + f.Key
-		if !d.walkField(f, yield) {
+	for f, member := range d.fields() {
+		if d.stated && !f.optional && member.IsZero() {
+			continue
+		}
+		if !d.walkField(f, member, prefix+f.Key, yield) {
 			return false
 		}
 	}
 	return true
 }
 
-func (d Draft) walkField(f Field, yield func(Field, Value) bool) bool {
-	member, aimed, _ := d.member(f.Key)
-	aimed.Path = f.Path
-	f = aimed
+func (d Draft) walkField(described *Field, member reflect.Value, path string, yield func(Field, Value) bool) bool {
+	f := d.aim(*described)
+	f.Path = path
 	switch f.Type {
 	case TypeSection:
 		if f.optional && member.IsNil() {

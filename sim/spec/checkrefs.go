@@ -9,7 +9,7 @@ import (
 
 // references checks that everything named exists and is of the right kind.
 func (c *checker) references() {
-	for f, v := range c.s.All() {
+	for f, v := range c.s.allStated() {
 		key := cmp.Or(f.aim, f.Key)
 		switch {
 		case v.Type == TypePower && v.Power.Of != "":

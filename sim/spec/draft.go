@@ -14,6 +14,7 @@ type Draft struct {
 	v       reflect.Value // addressable struct
 	grow    bool          // a missing struct of the kind is made, to be filled
 	of      *Scenario     // to which it belongs
+	stated  bool          // walking passes over what is not stated
 }
 
 // Draft opens a scenario for filling.
@@ -222,7 +223,7 @@ func (d Draft) open(s *Section, v reflect.Value) Draft {
 	if v.Kind() == reflect.Pointer {
 		v = pointed(v, d.grow)
 	}
-	e := Draft{Section: s, v: v, grow: d.grow, of: d.of}
+	e := Draft{Section: s, v: v, grow: d.grow, of: d.of, stated: d.stated}
 	if s.kindIndex >= 0 {
 		e.kind = v.Field(s.kindIndex).String()
 	}
@@ -240,25 +241,31 @@ func (d Draft) Keys() []string {
 	return d.Section.Keys(d.kind)
 }
 
-// fields walks over the fields that the section has, in the order of Keys.
-func (d Draft) fields() iter.Seq[Field] {
-	return func(yield func(Field) bool) {
-		if d.Parallel() {
-			yield(*d.Section.Branches)
+// fields walks over the fields that the section has, in the order of Keys, with
+// their struct members.
+func (d Draft) fields() iter.Seq2[*Field, reflect.Value] {
+	return func(yield func(*Field, reflect.Value) bool) {
+		if b := d.Section.Branches; d.Parallel() {
+			yield(b, d.v.Field(b.index))
 			return
 		}
-		sections := []*Section{d.Section}
-		if k, ok := d.Section.Kind(d.kind); ok {
-			sections = append(sections, k.Section)
+		if !d.Section.members(d.v, yield) {
+			return
 		}
-		for _, section := range sections {
-			for _, f := range section.Fields {
-				if !yield(f) {
-					return
-				}
-			}
+		if k, ok := d.Section.Kind(d.kind); ok {
+			k.Section.members(pointed(d.v.Field(k.index), d.grow), yield)
 		}
 	}
+}
+
+// members walks over the fields of a struct of the section.
+func (s *Section) members(v reflect.Value, yield func(*Field, reflect.Value) bool) bool {
+	for i := range s.Fields {
+		if f := &s.Fields[i]; !yield(f, v.Field(f.index)) {
+			return false
+		}
+	}
+	return true
 }
 
 // lists walks over the lists of sections in which things with names can lie.

@@ -34,11 +34,10 @@ func Hash(s *Scenario) string {
 }
 
 func hashSection(h hash.Hash, d Draft, prefix string) {
-	for f := range d.fields() {
+	for f, member := range d.fields() {
 		if f.Key == "title" || f.Key == "note" || prefix == "" && (f.Key == studyKey || f.Key == variantsKey) {
 			continue
 		}
-		member, _, _ := d.member(f.Key)
 		d.hashField(h, f, member, prefix+f.Key)
 	}
 	if l, ok := d.v.Addr().Interface().(*Log); ok && l.Series != nil {
@@ -46,7 +45,7 @@ func hashSection(h hash.Hash, d Draft, prefix string) {
 	}
 }
 
-func (d Draft) hashField(h hash.Hash, f Field, member reflect.Value, path string) {
+func (d Draft) hashField(h hash.Hash, f *Field, member reflect.Value, path string) {
 	switch f.Type {
 	case TypeSection:
 		if f.optional && member.IsNil() {

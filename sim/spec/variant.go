@@ -194,7 +194,6 @@ func variantName(path string) Field {
 
 // walkVariants walks over what the variants state, and nothing else.
 func (d Draft) walkVariants(yield func(Field, Value) bool) bool {
-	stated := func(f Field, v Value) bool { return !v.IsSet() || yield(f, v) }
 	for i := range d.of.Variants {
 		set := &d.of.Variants[i]
 		thing, err := d.of.thing(set.Of)
@@ -203,10 +202,12 @@ func (d Draft) walkVariants(yield func(Field, Value) bool) bool {
 		}
 		for j := range set.Choices {
 			path := variantsKey + "." + set.Of + "[" + strconv.Itoa(j) + "]."
-			if !stated(variantName(path+nameKey), TextValue(set.Choices[j].Name)) {
+			if name := TextValue(set.Choices[j].Name); name.IsSet() && !yield(variantName(path+nameKey), name) {
 				return false
 			}
-			if open, ok := set.Choices[j].open(thing, false); ok && !open.walk(path, stated) {
+			open, ok := set.Choices[j].open(thing, false)
+			open.stated = true
+			if ok && !open.walk(path, yield) {
 				return false
 			}
 		}
