@@ -19,7 +19,8 @@ type decoder struct {
 	nodes     map[string]*yaml.Node // the value at each path
 	errs      Errors
 	readAs    []string
-	soleWork  bool // work was one section instead of a list
+	soleWork  bool    // work was one section instead of a list
+	later     []entry // keys that are about the rest of the file
 	depth     int
 	visits    int
 	exhausted bool
@@ -58,8 +59,12 @@ func (d *decoder) root(node *yaml.Node) {
 			}
 			loops = true
 		}
-		if e.key.Value == "loop" {
+		switch e.key.Value {
+		case "loop":
 			d.soleLoop(draft, e)
+			continue
+		case "variants", "study":
+			d.later = append(d.later, e)
 			continue
 		}
 		d.key(draft, e, "")
@@ -68,7 +73,7 @@ func (d *decoder) root(node *yaml.Node) {
 
 // section reads the keys of a mapping.
 func (d *decoder) section(draft spec.Draft, node *yaml.Node, path string) {
-	for _, e := range d.entries(node, path) {
+	for _, e := range dependent(d.entries(node, path)) {
 		d.key(draft, e, path)
 	}
 }
@@ -101,10 +106,12 @@ func (d *decoder) field(draft spec.Draft, f spec.Field, value *yaml.Node, path s
 		d.subsection(draft, f, value, path)
 	case spec.TypeSections:
 		d.list(draft, f, value, path)
-	case spec.TypeNumbers:
-		d.numbers(draft, f, value, path)
+	case spec.TypeNumbers, spec.TypeValues, spec.TypeTexts, spec.TypeComparisons:
+		d.singles(draft, f, value, path)
 	case spec.TypeStart:
 		d.start(draft, f, value, path)
+	case spec.TypeVariants:
+		d.variants(value, path)
 	default:
 		d.single(draft, f, value, path)
 	}
@@ -186,7 +193,7 @@ func (d *decoder) element(draft spec.Draft, f spec.Field, node *yaml.Node, path 
 	if len(draft.Section.Kinds) > 0 {
 		draft, entries = d.kind(draft, node, entries, path)
 	}
-	for _, e := range entries {
+	for _, e := range dependent(entries) {
 		d.key(draft, e, path)
 	}
 }
@@ -220,11 +227,11 @@ func notOneOf(value *yaml.Node, f spec.Field) string {
 	return f.NotOne(shortened(value.Value))
 }
 
-// numbers reads a list of quantities; one alone needs no list.
-func (d *decoder) numbers(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
+// singles reads a list of single values; one alone needs no list.
+func (d *decoder) singles(draft spec.Draft, f spec.Field, value *yaml.Node, path string) {
 	if value.Kind == yaml.ScalarNode {
 		d.nodes[path+"[0]"] = d.nodes[path]
-		if d.single(draft, f, value, path+"[0]") {
+		if d.single(draft, listed(f, 0), value, path+"[0]") && f.Type != spec.TypeTexts && f.Type != spec.TypeComparisons {
 			d.note("%s: %s is short for a list of one", f.Key, value.Value)
 		}
 		return
@@ -239,13 +246,28 @@ func (d *decoder) numbers(draft spec.Draft, f spec.Field, value *yaml.Node, path
 			return
 		}
 		d.nodes[at] = node
-		d.single(draft, f, follow(node), at)
+		d.single(draft, listed(f, i), follow(node), at)
 		d.leave()
 	}
 }
 
+// listed describes an element of a list. Of numbers the whole list serves: its
+// example shows how to write one.
+func listed(f spec.Field, i int) spec.Field {
+	if f.Type == spec.TypeNumbers {
+		return f
+	}
+	return f.Element(i)
+}
+
 // single reads one value and reports whether that went well.
 func (d *decoder) single(draft spec.Draft, f spec.Field, value *yaml.Node, path string) bool {
+	switch f.Type {
+	case spec.TypeComparisons:
+		return d.comparison(draft, f, value, path)
+	case spec.TypeFree:
+		return false // the path beside it leads nowhere, which checks tell
+	}
 	v, ok := d.value(f, value, path)
 	if !ok {
 		return false

@@ -80,7 +80,8 @@ func positions(nodes map[string]*yaml.Node, names map[string]string) map[string]
 
 // complete names everything and carries out the short forms that need names:
 // a lone block cools the lone chip, and every chip without a pattern follows a
-// single one that stands under work without a list.
+// single one that stands under work without a list. Then it reads the keys that
+// are about the rest of the file.
 func (d *decoder) complete() *spec.Scenario {
 	s := d.scenario.Named()
 	if block := loneBlock(s); block != nil && len(s.Chips) == 1 && block.Cools == "" {
@@ -95,6 +96,7 @@ func (d *decoder) complete() *spec.Scenario {
 			}
 		}
 	}
+	d.aboutTheRest(s)
 	return s
 }
 

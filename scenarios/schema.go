@@ -131,6 +131,11 @@ func (w *schemaWriter) value(f spec.Field) object {
 	case spec.TypeNumbers:
 		one := quantitySchema(f)
 		return object{"anyOf": []any{object{"type": "array", "items": one}, one}}
+	case spec.TypeValues, spec.TypeTexts, spec.TypeComparisons:
+		one := singleSchema(f.Element(0))
+		return object{"anyOf": []any{object{"type": "array", "items": one}, one}}
+	case spec.TypeVariants:
+		return w.variants()
 	case spec.TypeStart:
 		node := quantitySchema(spec.Field{Dimension: spec.Temperature})
 		return object{"anyOf": []any{object{"enum": f.One}, object{"type": "object", "additionalProperties": node}}}
@@ -150,6 +155,34 @@ func (w *schemaWriter) list(f spec.Field) object {
 		return object{"anyOf": []any{list, item}}
 	}
 	return list
+}
+
+// variants is a map of names to lists of what may stand in their place: any keys
+// of the thing, of which the name is that of the variant.
+func (w *schemaWriter) variants() object {
+	var choices []any
+	for _, s := range spec.Varieties() {
+		kinds := []*spec.Kind{nil}
+		if len(s.Kinds) > 0 {
+			kinds = nil
+		}
+		for i := range s.Kinds {
+			kinds = append(kinds, &s.Kinds[i])
+		}
+		for _, kind := range kinds {
+			name := "Variant_" + s.Name
+			if kind != nil {
+				name = "Variant_" + kind.Name
+			}
+			body := w.section(s, kind)
+			body["required"] = []string{"name"}
+			properties := body["properties"].(object)
+			properties["name"] = w.field(spec.Field{Key: "name", Type: spec.TypeText, Doc: "name of the variant", Example: "slim"})
+			w.defs[name] = body
+			choices = append(choices, object{"type": "array", "items": object{"$ref": "#/$defs/" + name}})
+		}
+	}
+	return object{"type": "object", "additionalProperties": object{"anyOf": choices}}
 }
 
 // points is a list of pairs, or a single one without the brackets around it.
@@ -226,7 +259,7 @@ func description(f spec.Field) string {
 
 // example gives the example of a field as JSON would hold it.
 func example(f spec.Field) any {
-	if several := strings.Split(f.Example, ", "); f.Type == spec.TypeNumbers && len(several) > 1 {
+	if several := strings.Split(f.Example, ", "); (f.Type == spec.TypeNumbers || f.Type == spec.TypeValues) && len(several) > 1 {
 		return several
 	}
 	if f.Type == spec.TypeRepeat || f.Type == spec.TypeNumber && len(quantity.Units(f.Dimension)) == 0 {

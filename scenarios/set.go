@@ -65,6 +65,13 @@ func setOne(s *spec.Scenario, assignment string) (*spec.Scenario, string, *Error
 	if err != nil {
 		return fail(withoutPath(err, path))
 	}
+	if next, err := s.With(path, spec.TextValue(text)); f.Section != nil && err == nil {
+		return next, path, nil // the name of a variant
+	}
+	if f.Section != nil && f.Short == "" && s.HasVariants(path) {
+		all := s.ChosenVariants(&spec.Axis{Path: path, Variants: []string{spec.AllVariants}})
+		return fail("of its variants " + spec.Field{One: all}.NotOne(text) + "; or name one of its keys, for example " + firstKey(path, f))
+	}
 	if f.Type == spec.TypeSection && f.Short != "" {
 		f, _ = f.Section.Field(f.Short)
 		path += "." + f.Key

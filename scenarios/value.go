@@ -32,6 +32,12 @@ func ParseValue(f spec.Field, text string) (spec.Value, error) {
 		}
 		return spec.TextValue(text), nil
 	}
+	switch f.Type {
+	case spec.TypeFree, spec.TypeValues:
+		return spec.Value{}, errors.New("what it is a value of is not known: mend the path of its axis first")
+	case spec.TypeComparisons:
+		return spec.Value{}, errors.New("conditions stand in the file and cannot be set: write them there, under keep")
+	}
 	return spec.Value{}, fmt.Errorf("%s has keys of its own", f.Key)
 }
 
@@ -146,7 +152,7 @@ func sample(f spec.Field) string {
 		return text
 	case f.Type == spec.TypeSections && f.Example == "":
 		return f.Key + ": [" + sampleElement(f) + "]"
-	case f.Type == spec.TypeNumbers:
+	case f.Type == spec.TypeNumbers || f.Type == spec.TypeValues || f.Type == spec.TypeTexts || f.Type == spec.TypeComparisons:
 		return f.Key + ": [" + f.Example + "]"
 	}
 	return f.Key + ": " + f.Example

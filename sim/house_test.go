@@ -19,7 +19,7 @@ var levels = map[string]int{
 	"sim/work": 1, "sim/control": 1, "sim/part": 1, "sim/metric": 1,
 	"sim/network": 2, "sim/network/networktest": 2,
 	"sim/assemble": 3, "sim/equilibrium": 3,
-	"sim": 4, "sim/fit": 6, "sim/study": 6,
+	"sim": 4, "sim/sweep": 5, "sim/fit": 6, "sim/study": 6,
 	"scenarios/quantity": 6,
 	"scenarios":          7, "scenarios/log": 7,
 	"output": 7, "output/parquet": 7,

@@ -6,9 +6,10 @@ import (
 )
 
 // Complete returns a copy of s in which every figure that a run needs is set,
-// and the list of those that were not stated. s itself stays as it is.
+// and the list of those that were not stated. The copy is of the scenario by
+// itself, without its study; s stays as it is.
 func Complete(s *spec.Scenario) (*spec.Scenario, []spec.Assumed) {
-	c := completer{s: s.Clone()}
+	c := completer{s: s.Alone()}
 	c.ambient()
 	c.coolant()
 	for i := range c.s.Chips {

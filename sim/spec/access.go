@@ -3,6 +3,7 @@ package spec
 import (
 	"fmt"
 	"iter"
+	"reflect"
 	"slices"
 	"strconv"
 )
@@ -29,7 +30,7 @@ func (s *Scenario) Get(path string) (Value, error) {
 	switch {
 	case p.node != "":
 		return s.Start.at(p.node), nil
-	case p.field.Section != nil || p.field.Type == TypeNumbers:
+	case p.field.Section != nil || p.field.Type.many() && p.index < 0 || p.field.Type == TypeVariants:
 		return Value{}, &PathError{Path: path, Reason: "it has keys or elements of its own", Nearest: s.nearestPath(path)}
 	}
 	return read(p.member), nil
@@ -40,34 +41,44 @@ func (s *Scenario) Get(path string) (Value, error) {
 // type and in its range (a number stands for a power in W and a speed in 1/s as well); what
 // depends on other fields is left to Check. Names and kinds cannot be set:
 // other fields rest on them. A number set on a list of numbers becomes its only
-// element. A log of which anything changes has to be read again: the copy has
+// element. The name of a variant, set on what has variants, makes it state
+// what that variant does. A log of which anything changes has to be read again: the copy has
 // no Series of it.
 func (s *Scenario) With(path string, v Value) (*Scenario, error) {
+	if s.hasVariant(path, v) {
+		return s.Design([]Change{{Path: path, Value: v}}, true)
+	}
 	c := s.Clone()
-	p, err := c.find(path, v.IsSet())
-	if err != nil {
+	if err := c.set(path, v); err != nil {
 		return nil, err
-	}
-	if p.field.Section != nil {
-		return nil, &PathError{Path: path, Reason: "it has keys of its own", Nearest: s.nearestPath(path)}
-	}
-	if p.field.Key == "name" || p.field.Key == KindKey {
-		return nil, fmt.Errorf("%s: names and kinds stand in the file and cannot be set", path)
-	}
-	if problem := checkValue(p.field, v); problem != nil {
-		return nil, problem
-	}
-	if p.node != "" {
-		if err := c.Start.setNode(p.field, v); err != nil {
-			return nil, err
-		}
-		return c, nil
-	}
-	if err := assign(p.member, p.field, v); err != nil {
-		return nil, fmt.Errorf("setting %s: %w", path, err)
 	}
 	c.forgetSeries(s)
 	return c, nil
+}
+
+// set is With in place.
+func (s *Scenario) set(path string, v Value) error {
+	p, err := s.find(path, v.IsSet())
+	switch {
+	case err != nil:
+		return err
+	case p.field.Section != nil:
+		return &PathError{Path: path, Reason: "it has keys of its own", Nearest: s.nearestPath(path)}
+	case p.field.Key == "name" || p.field.Key == KindKey:
+		return fmt.Errorf("%s: names and kinds stand in the file and cannot be set", path)
+	case p.field.Type == TypeComparisons:
+		return fmt.Errorf("%s: conditions stand in the file and cannot be set", path)
+	}
+	if problem := checkValue(p.field, v); problem != nil {
+		return problem
+	}
+	if p.node != "" {
+		return s.Start.setNode(p.field, v)
+	}
+	if err := assign(p.member, p.field, v); err != nil {
+		return fmt.Errorf("setting %s: %w", path, err)
+	}
+	return nil
 }
 
 func (s *Start) at(node string) Value {
@@ -110,18 +121,30 @@ func (s *Scenario) All() iter.Seq2[Field, Value] {
 	}
 }
 
+// allStated is All without the fields that state nothing.
+func (s *Scenario) allStated() iter.Seq2[Field, Value] {
+	return func(yield func(Field, Value) bool) {
+		d := s.Draft()
+		d.stated = true
+		d.walk("", yield)
+	}
+}
+
 func (d Draft) walk(prefix string, yield func(Field, Value) bool) bool {
-	for f := range d.fields() {
-		f.Path = prefix + f.Key
-		if !d.walkField(f, yield) {
+	for f, member := range d.fields() {
+		if d.stated && !f.optional && member.IsZero() {
+			continue
+		}
+		if !d.walkField(f, member, prefix+f.Key, yield) {
 			return false
 		}
 	}
 	return true
 }
 
-func (d Draft) walkField(f Field, yield func(Field, Value) bool) bool {
-	member, _, _ := d.member(f.Key)
+func (d Draft) walkField(described *Field, member reflect.Value, path string, yield func(Field, Value) bool) bool {
+	f := d.aim(*described)
+	f.Path = path
 	switch f.Type {
 	case TypeSection:
 		if f.optional && member.IsNil() {
@@ -136,8 +159,10 @@ func (d Draft) walkField(f Field, yield func(Field, Value) bool) bool {
 			}
 		}
 		return true
-	case TypeNumbers:
-		return walkNumbers(f, member.Interface().([]Number), yield)
+	case TypeNumbers, TypeValues, TypeTexts, TypeComparisons:
+		return walkList(f, member, yield)
+	case TypeVariants:
+		return d.walkVariants(yield)
 	case TypeStart:
 		return walkStart(f, member.Interface().(Start), yield)
 	}
@@ -154,11 +179,11 @@ func elementPrefix(f Field, e Draft, i int) string {
 	return f.Path + "[" + strconv.Itoa(i) + "]."
 }
 
-func walkNumbers(f Field, list []Number, yield func(Field, Value) bool) bool {
-	for i, n := range list {
-		e := f.element(i)
+func walkList(f Field, list reflect.Value, yield func(Field, Value) bool) bool {
+	for i := range list.Len() {
+		e := f.Element(i)
 		e.Path = f.Path + "[" + strconv.Itoa(i) + "]"
-		if !yield(e, n.value()) {
+		if !yield(e, read(list.Index(i))) {
 			return false
 		}
 	}

@@ -36,6 +36,8 @@ func Check(s *Scenario) []*Problem {
 	c.references()
 	c.rules()
 	c.shares()
+	c.variants()
+	c.study()
 	return c.problems
 }
 
@@ -63,7 +65,7 @@ func (c *checker) full() bool { return len(c.problems) >= mostProblems }
 
 // values checks every stated field by itself.
 func (c *checker) values() {
-	for f, v := range c.s.All() {
+	for f, v := range c.s.allStated() {
 		if p := checkValue(f, v); p != nil {
 			c.report(p)
 		}

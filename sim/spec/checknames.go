@@ -15,6 +15,7 @@ const longestName = 64
 // are structural here, because a doubtful name leads nowhere.
 func (c *checker) names() {
 	c.kinds = map[string]string{}
+	taken := reserved()
 	for _, it := range c.s.items() {
 		name, path := *it.name, it.path+".name"
 		if name == "" {
@@ -28,7 +29,7 @@ func (c *checker) names() {
 			p.Text = name + " is already the name of a " + earlier + ": every name may be given once, so write for example " + name + "_2"
 		case root.isOptional(name):
 			p.Text = name + " is a section of its own, " + name + ": {...}: state it there, or write another name here, for example " + name + "_1"
-		case slices.Contains(reserved(), name):
+		case slices.Contains(taken, name):
 			p.Text = name + " has a meaning of its own in a scenario: write another name, for example " + name + "_1"
 		case !validName(name):
 			p.Text = "a name is made of small letters, digits and underscores and begins with a letter: write for example " + proposeName(name, it.word)

@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,14 +9,15 @@ import (
 
 // references checks that everything named exists and is of the right kind.
 func (c *checker) references() {
-	for f, v := range c.s.All() {
+	for f, v := range c.s.allStated() {
+		key := cmp.Or(f.aim, f.Key)
 		switch {
 		case v.Type == TypePower && v.Power.Of != "":
 			c.refer(f, v, v.Power.Of, "a chip, part or lump", c.hasPower)
 		case v.Type != TypeText:
-		case f.Key == "work" || f.Key == "mean_of":
+		case key == "work" || key == "mean_of":
 			c.refer(f, v, v.Text, "a work pattern", func(kind string) bool { return kind == "work" })
-		case f.Key == "cools":
+		case key == "cools":
 			c.refer(f, v, v.Text, "a chip", func(kind string) bool { return kind == "chip" })
 		}
 	}

@@ -13,11 +13,13 @@ type Draft struct {
 	kind    string
 	v       reflect.Value // addressable struct
 	grow    bool          // a missing struct of the kind is made, to be filled
+	of      *Scenario     // to which it belongs
+	stated  bool          // walking passes over what is not stated
 }
 
 // Draft opens a scenario for filling.
 func (s *Scenario) Draft() Draft {
-	return Draft{Section: root, v: reflect.ValueOf(s).Elem()}
+	return Draft{Section: root, v: reflect.ValueOf(s).Elem(), of: s}
 }
 
 // Field returns the field of the given key, common or of the kind set so far;
@@ -66,7 +68,7 @@ func (d Draft) Into(key string) (Draft, error) {
 	if f.optional {
 		member = pointed(member, true)
 	}
-	return Draft{Section: f.Section, v: member}, nil
+	return Draft{Section: f.Section, v: member, of: d.of}, nil
 }
 
 // Append adds an element to the list of sections under key and opens it. A
@@ -77,22 +79,22 @@ func (d Draft) Append(key string) (Draft, error) {
 		return Draft{}, fmt.Errorf("%s has no list %q", d.Section.Name, key)
 	}
 	member.Set(reflect.Append(member, reflect.Zero(f.Section.goType)))
-	return Draft{Section: f.Section, v: member.Index(member.Len() - 1)}, nil
+	return Draft{Section: f.Section, v: member.Index(member.Len() - 1), of: d.of}, nil
 }
 
-// Put sets the field under key; for a list of numbers it adds one. It checks
+// Put sets the field under key; to a list of single values it adds one. It checks
 // the type of the value and nothing else: ranges are the business of Check.
 func (d Draft) Put(key string, v Value) error {
 	member, f, err := d.member(key)
 	if err != nil {
 		return err
 	}
-	if f.Type == TypeNumbers {
-		if v.Type != TypeNumber {
-			return typeError(f, v)
+	if f.Type.many() {
+		list := reflect.Append(member, reflect.Zero(member.Type().Elem()))
+		if err := assign(list.Index(member.Len()), f.Element(member.Len()), v); err != nil {
+			return err
 		}
-		list := member.Addr().Interface().(*[]Number)
-		*list = append(*list, Some(v.Number))
+		member.Set(list)
 		return nil
 	}
 	return assign(member, f, v)
@@ -116,7 +118,7 @@ func (d Draft) member(key string) (reflect.Value, Field, error) {
 		return d.v.Field(b.index), *b, nil
 	}
 	if f, ok := d.Section.Field(key); ok && !parallel {
-		return d.v.Field(f.index), f, nil
+		return d.v.Field(f.index), d.aim(f), nil
 	}
 	if k, ok := d.Section.Kind(d.kind); ok && !parallel {
 		if f, ok := k.Section.Field(key); ok {
@@ -135,7 +137,7 @@ func assign(member reflect.Value, f Field, v Value) error {
 		v = SpeedValue(Speed{Rate: Some(v.Number)})
 	}
 	allowed := v.Type == f.Type || v.Type == TypeUnset ||
-		v.Type == TypeText && f.Type == TypeStart || v.Type == TypeNumber && f.Type == TypeNumbers
+		v.Type == TypeText && f.Type == TypeStart || f.Type.many() && v.Type == f.Element(0).Type
 	if !allowed {
 		return typeError(f, v)
 	}
@@ -157,6 +159,18 @@ func assign(member reflect.Value, f Field, v Value) error {
 		}
 	case *Start:
 		*target = Start{Rule: v.Text}
+	case *Value:
+		*target = v
+	case *[]Value:
+		*target = nil
+		if v.IsSet() {
+			*target = []Value{v}
+		}
+	case *[]string:
+		*target = nil
+		if v.IsSet() {
+			*target = []string{v.Text}
+		}
 	default:
 		return typeError(f, v)
 	}
@@ -178,6 +192,10 @@ func read(member reflect.Value) Value {
 		return SpeedValue(x)
 	case Start:
 		return TextValue(x.Rule)
+	case Value:
+		return x
+	case Comparison:
+		return TextValue(x.Text)
 	}
 	return Value{}
 }
@@ -205,7 +223,7 @@ func (d Draft) open(s *Section, v reflect.Value) Draft {
 	if v.Kind() == reflect.Pointer {
 		v = pointed(v, d.grow)
 	}
-	e := Draft{Section: s, v: v, grow: d.grow}
+	e := Draft{Section: s, v: v, grow: d.grow, of: d.of, stated: d.stated}
 	if s.kindIndex >= 0 {
 		e.kind = v.Field(s.kindIndex).String()
 	}
@@ -223,25 +241,31 @@ func (d Draft) Keys() []string {
 	return d.Section.Keys(d.kind)
 }
 
-// fields walks over the fields that the section has, in the order of Keys.
-func (d Draft) fields() iter.Seq[Field] {
-	return func(yield func(Field) bool) {
-		if d.Parallel() {
-			yield(*d.Section.Branches)
+// fields walks over the fields that the section has, in the order of Keys, with
+// their struct members.
+func (d Draft) fields() iter.Seq2[*Field, reflect.Value] {
+	return func(yield func(*Field, reflect.Value) bool) {
+		if b := d.Section.Branches; d.Parallel() {
+			yield(b, d.v.Field(b.index))
 			return
 		}
-		sections := []*Section{d.Section}
-		if k, ok := d.Section.Kind(d.kind); ok {
-			sections = append(sections, k.Section)
+		if !d.Section.members(d.v, yield) {
+			return
 		}
-		for _, section := range sections {
-			for _, f := range section.Fields {
-				if !yield(f) {
-					return
-				}
-			}
+		if k, ok := d.Section.Kind(d.kind); ok {
+			k.Section.members(pointed(d.v.Field(k.index), d.grow), yield)
 		}
 	}
+}
+
+// members walks over the fields of a struct of the section.
+func (s *Section) members(v reflect.Value, yield func(*Field, reflect.Value) bool) bool {
+	for i := range s.Fields {
+		if f := &s.Fields[i]; !yield(f, v.Field(f.index)) {
+			return false
+		}
+	}
+	return true
 }
 
 // lists walks over the lists of sections in which things with names can lie.

@@ -23,8 +23,11 @@ type Field struct {
 	Doc       string
 	Section   *Section // fields of a section or of each element of a list
 
-	index    int  // in the struct
-	optional bool // a pointer: the section counts as stated when it exists, even if empty
+	item       Type   // of each element of TypeValues, once what it is about is known
+	difference bool   // a free value that is the difference of two others
+	aim        string // key of what a free value is about
+	index      int    // in the struct
+	optional   bool   // a pointer: the section counts as stated when it exists, even if empty
 }
 
 // Section describes a struct of a Scenario.
@@ -112,6 +115,12 @@ var typeOf = map[reflect.Type]Type{
 	reflect.TypeFor[Speed]():    TypeSpeed,
 	reflect.TypeFor[[]Number](): TypeNumbers,
 	reflect.TypeFor[Start]():    TypeStart,
+
+	reflect.TypeFor[Value]():        TypeFree,
+	reflect.TypeFor[[]Value]():      TypeValues,
+	reflect.TypeFor[[]string]():     TypeTexts,
+	reflect.TypeFor[[]Comparison](): TypeComparisons,
+	reflect.TypeFor[[]Variants]():   TypeVariants,
 }
 
 // describer reads struct tags, each type once: the parts of a branch are parts
@@ -157,15 +166,16 @@ func (known describer) field(key string, index int, member reflect.StructField) 
 	tag := member.Tag
 	f := Field{
 		Key: key, index: index,
-		Dimension: Dimension(tag.Get("dim")),
-		Min:       bound(tag, "min", math.Inf(-1)),
-		Max:       bound(tag, "max", math.Inf(1)),
-		Short:     tag.Get("short"),
-		OwnShare:  tag.Get("share") == "own",
-		ByLevel:   tag.Get("level") == "yes",
-		Pair:      tag.Get("pair") == "yes",
-		Example:   tag.Get("eg"),
-		Doc:       tag.Get("doc"),
+		Dimension:  Dimension(tag.Get("dim")),
+		Min:        bound(tag, "min", math.Inf(-1)),
+		Max:        bound(tag, "max", math.Inf(1)),
+		Short:      tag.Get("short"),
+		OwnShare:   tag.Get("share") == "own",
+		ByLevel:    tag.Get("level") == "yes",
+		Pair:       tag.Get("pair") == "yes",
+		difference: tag.Get("difference") == "yes",
+		Example:    tag.Get("eg"),
+		Doc:        tag.Get("doc"),
 	}
 	if words := tag.Get("one"); words != "" {
 		f.One = strings.Split(words, "|")
@@ -184,10 +194,19 @@ func (known describer) field(key string, index int, member reflect.StructField) 
 	return f
 }
 
-// element describes the elements of a list of numbers, with an example of its own
-// for each that the list's has.
-func (f Field) element(i int) Field {
-	f.Type = TypeNumber
+// Element describes an element of a list of single values, with an example of
+// its own for each that the list's has.
+func (f Field) Element(i int) Field {
+	switch f.Type {
+	case TypeNumbers:
+		f.Type = TypeNumber
+	case TypeValues:
+		if f.Type = f.item; f.Type == TypeUnset {
+			f.Type = TypeFree
+		}
+	case TypeTexts:
+		f.Type = TypeText
+	}
 	if examples := strings.Split(f.Example, ", "); i < len(examples) {
 		f.Example = examples[i]
 	} else {

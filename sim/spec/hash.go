@@ -17,7 +17,8 @@ const hashVersion = "soakledger scenario 1"
 // Hash returns the SHA-256, in hexadecimal, of what the scenario states. It
 // does not depend on the text it was read from: comments, the order of keys
 // and the spelling of units do not show. Titles and notes are left out as
-// well, because they change no result. Names and the order of lists count.
+// well, because they change no result, and so are study and variants, without
+// which the scenario by itself is the same. Names and the order of lists count.
 //
 // The canonical form is hashVersion, then a line for every list (path,
 // length), every room or case that is there (path) and every stated field (path, type, value) in the order of the Go
@@ -33,11 +34,10 @@ func Hash(s *Scenario) string {
 }
 
 func hashSection(h hash.Hash, d Draft, prefix string) {
-	for f := range d.fields() {
-		if f.Key == "title" || f.Key == "note" {
+	for f, member := range d.fields() {
+		if f.Key == "title" || f.Key == "note" || prefix == "" && (f.Key == studyKey || f.Key == variantsKey) {
 			continue
 		}
-		member, _, _ := d.member(f.Key)
 		d.hashField(h, f, member, prefix+f.Key)
 	}
 	if l, ok := d.v.Addr().Interface().(*Log); ok && l.Series != nil {
@@ -45,7 +45,7 @@ func hashSection(h hash.Hash, d Draft, prefix string) {
 	}
 }
 
-func (d Draft) hashField(h hash.Hash, f Field, member reflect.Value, path string) {
+func (d Draft) hashField(h hash.Hash, f *Field, member reflect.Value, path string) {
 	switch f.Type {
 	case TypeSection:
 		if f.optional && member.IsNil() {

@@ -34,7 +34,7 @@ type place struct {
 	field  Field
 	member reflect.Value // the struct member; its element where index >= 0
 	node   string        // the node of a start temperature
-	index  int           // in a list of numbers; -1 elsewhere
+	index  int           // in a list of single values; -1 elsewhere
 }
 
 // step is one word of a path with the index behind it, -1 for none.
@@ -85,6 +85,9 @@ func (s *Scenario) resolve(path string, grow bool) (place, error) {
 	steps, err := splitPath(path)
 	if err != nil {
 		return place{}, err
+	}
+	if steps[0].key == variantsKey && len(steps) > 1 {
+		return s.resolveVariant(path, steps, grow)
 	}
 	d := s.Draft()
 	d.grow = grow
@@ -149,14 +152,14 @@ func (d Draft) leaf(path string, st step) (place, error) {
 	if st.index < 0 {
 		return place{field: f, member: member, index: -1}, nil
 	}
-	if f.Type != TypeNumbers && f.Type != TypeSections {
+	if !f.Type.many() && f.Type != TypeSections {
 		return place{}, fmt.Errorf("%s is not a list", st.key)
 	}
 	if st.index >= member.Len() {
 		return place{}, fmt.Errorf("%s has %d elements, counted from 0", st.key, member.Len())
 	}
-	if f.Type == TypeNumbers {
-		return place{field: f.element(st.index), member: member.Index(st.index), index: st.index}, nil
+	if f.Type.many() {
+		return place{field: f.Element(st.index), member: member.Index(st.index), index: st.index}, nil
 	}
 	f.Type = TypeSection
 	return place{field: f, member: member.Index(st.index), index: -1}, nil

@@ -19,6 +19,9 @@ type Scenario struct {
 	Record   Record  `spec:"record" doc:"what the trace keeps"`
 	Figures  Figures `spec:"figures" eg:"{tail: 100 s, coolant_at: [45 degC]}" doc:"settings of the soak figures"`
 	Solver   Solver  `spec:"solver" doc:"accuracy of the integration"`
+
+	Variants []Variants `spec:"variants" eg:"{front: [{name: slim, core: {thickness: 28 mm}}, {name: deep, core: {thickness: 64 mm}}]}" doc:"what may stand in place of what a part, chip, lump, fan or the coolant states, by its name"`
+	Study    Study      `spec:"study" doc:"which designs are made of the scenario: what is varied, and how"`
 }
 
 // Ambient is the room: at one temperature, along a schedule, or as measured.

@@ -10,21 +10,27 @@ type Type uint8
 
 // The types of fields. Sections hold fields of their own and have no Value.
 const (
-	TypeUnset    Type = iota // a Value that states nothing
-	TypeNumber               // a Number
-	TypeText                 // a string
-	TypePower                // a Power
-	TypeRepeat               // a Repeat
-	TypeSpeed                // a Speed
-	TypeNumbers              // a list of Numbers; its elements have Values
-	TypeStart                // a Start: a rule as text, or a temperature a node
-	TypeSection              // one section
-	TypeSections             // a list of sections
+	TypeUnset       Type = iota // a Value that states nothing
+	TypeNumber                  // a Number
+	TypeText                    // a string
+	TypePower                   // a Power
+	TypeRepeat                  // a Repeat
+	TypeSpeed                   // a Speed
+	TypeNumbers                 // a list of Numbers; its elements have Values
+	TypeStart                   // a Start: a rule as text, or a temperature a node
+	TypeSection                 // one section
+	TypeSections                // a list of sections
+	TypeFree                    // a Value of what the path beside it leads to
+	TypeValues                  // a list of such Values
+	TypeTexts                   // a list of texts
+	TypeComparisons             // a list of Comparisons
+	TypeVariants                // a map of names to lists of variants
 )
 
 // String returns the type as a word for messages.
 func (t Type) String() string {
-	return [...]string{"nothing", "number", "text", "power", "repeat", "speed", "list of numbers", "start", "section", "list"}[t]
+	return [...]string{"nothing", "number", "text", "power", "repeat", "speed", "list of numbers", "start", "section", "list",
+		"value", "list of values", "list of words", "list of conditions", "set of variants"}[t]
 }
 
 // Value is what one field states. Only the member that Type names is
@@ -73,6 +79,11 @@ func SpeedValue(s Speed) Value {
 		return Value{}
 	}
 	return Value{Type: TypeSpeed, Speed: s}
+}
+
+// many reports whether a field of the type holds a list of single values.
+func (t Type) many() bool {
+	return t == TypeNumbers || t == TypeValues || t == TypeTexts || t == TypeComparisons
 }
 
 // IsSet reports whether the value states anything.

@@ -1,0 +1,133 @@
+package sweep
+
+import (
+	"fmt"
+
+	"soakledger/sim/spec"
+)
+
+// mostTrials bounds how many values of one axis are tried.
+const mostTrials = 100
+
+// trial is a design that stands for many.
+type trial struct {
+	axis  int // that is away from its first value; -1 for none
+	where position
+}
+
+// try makes designs that between them have every single value and both ends of
+// every range, and tells which of these values do not go with the first of the
+// others. A design that conditions drop is not tried.
+func (p *Plan) try() error {
+	p.trials = []trial{{axis: -1}}
+	var problems Problems
+	if _, err := p.trial(p.trials[0]); err != nil {
+		return Problems{{Path: "study.vary", Text: "the first design is not sound: " + err.Error()}}
+	}
+	for k := range p.axes {
+		if p.leads(k) {
+			problems = append(problems, p.tryAxis(k)...)
+		}
+	}
+	if len(problems) > 0 {
+		return problems
+	}
+	return nil
+}
+
+// leads reports whether an axis is the first of its group.
+func (p *Plan) leads(k int) bool {
+	for j := range k {
+		if p.group[j] == p.group[k] {
+			return false
+		}
+	}
+	return true
+}
+
+func (p *Plan) tryAxis(k int) Problems {
+	var problems Problems
+	for _, where := range p.axes[k].ends() {
+		t := trial{axis: k, where: where}
+		p.trials = append(p.trials, t)
+		if _, err := p.trial(t); err != nil {
+			problems = append(problems, Problem{Path: p.valuePath(t), Text: fmt.Sprintf("with %s and everything else at its first value, %v", p.showTrial(t), err)})
+		}
+	}
+	return problems
+}
+
+// ends returns positions that stand for all of an axis: its levels, whole
+// numbers, or both ends, a thousandth of the draws away from them.
+func (x *Axis) ends() []position {
+	var all []position
+	n := x.Levels
+	if n == 0 && x.measures == spec.Count {
+		n = int(x.highest-x.lowest) + 1
+	}
+	switch {
+	case n == 0:
+		return []position{drawn(1e-3), drawn(0.999)}
+	case x.Levels > 0:
+		for j := range min(n, mostTrials) {
+			all = append(all, onLevel(j*(n-1)/max(min(n, mostTrials)-1, 1)))
+		}
+		return all
+	}
+	for j := range min(n, mostTrials) {
+		all = append(all, drawn((float64(j)+0.5)/float64(min(n, mostTrials))))
+	}
+	return all
+}
+
+// trial makes the design of a trial: its group there, the others at their first
+// value, in the middle of what is drawn, or as stated where they are moved one at
+// a time.
+func (p *Plan) trial(t trial) (Design, error) {
+	values := make([]spec.Value, len(p.axes))
+	_, left := p.sampler.(oneAtATime)
+	for k := range p.axes {
+		at := drawn(0.5)
+		switch {
+		case t.axis >= 0 && p.group[k] == p.group[t.axis]:
+			at = t.where
+		case left:
+			at = asStated
+		case p.axes[k].Levels > 0:
+			at = onLevel(0)
+		}
+		values[k] = p.valueAt(k, at)
+	}
+	return p.with(values)
+}
+
+// valuePath is the place of a tried value in the file.
+func (p *Plan) valuePath(t trial) string {
+	path := p.axisPath(t.axis)
+	if a := p.axes[t.axis].from; a.Way() == spec.ByValues && t.where.kind == level {
+		path += fmt.Sprintf(".values[%d]", t.where.level)
+	}
+	return path
+}
+
+func (p *Plan) showTrial(t trial) string {
+	x := &p.axes[t.axis]
+	return fmt.Sprintf("%s at %s", x.Path, x.Show(x.value(t.where)))
+}
+
+// Alternatives returns designs that between them have every variant, every word
+// and every count of the study, and both ends of all else, in file order: what
+// tables they give, all designs give together. Dropped ones are left out.
+func (p *Plan) Alternatives() ([]Design, error) {
+	var all []Design
+	for _, t := range p.trials {
+		d, err := p.trial(t)
+		if err != nil {
+			return nil, fmt.Errorf("sweep: making an alternative: %w", err)
+		}
+		if d.Kept {
+			all = append(all, d)
+		}
+	}
+	return all, nil
+}
