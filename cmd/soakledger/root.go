@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"syscall"
 
 	"github.com/spf13/cobra"
 )
@@ -37,8 +38,9 @@ var errPartly = errors.New("a run ended early")
 
 // start runs the program under the signals of the process.
 func start(args []string, stdout, stderr io.Writer) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second one ends the process at once
 	return run(ctx, args, stdout, stderr)
 }
 
@@ -89,7 +91,7 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
-	root.AddCommand(a.checkCommand(), a.runCommand(), a.showCommand(), a.examplesCommand(), a.partsCommand())
+	root.AddCommand(a.checkCommand(), a.runCommand(), a.sweepCommand(), a.showCommand(), a.examplesCommand(), a.partsCommand())
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return layer(cmd) }
 	return root
 }
