@@ -8,7 +8,7 @@ import (
 	clock "time"
 
 	"github.com/schollz/progressbar/v3"
-	"golang.org/x/term"
+	tty "golang.org/x/term"
 
 	"soakledger/sim/sweep"
 )
@@ -32,7 +32,7 @@ const between = 10 * clock.Second
 func (a *app) newProgress(total int, quiet bool) *progress {
 	now := clock.Now()
 	p := &progress{w: a.stderr, quiet: quiet, total: total, started: now, told: now}
-	if f, ok := a.stderr.(*os.File); ok && !quiet && total > 0 && term.IsTerminal(int(f.Fd())) {
+	if f, ok := a.stderr.(*os.File); ok && !quiet && total > 0 && tty.IsTerminal(int(f.Fd())) {
 		p.bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(f), progressbar.OptionShowCount(), progressbar.OptionShowIts(), progressbar.OptionSetItsString("runs"),
 			progressbar.OptionSetPredictTime(true), progressbar.OptionThrottle(200*clock.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionFullWidth())
 	}

@@ -13,15 +13,15 @@ import (
 	"soakledger/sim/record"
 )
 
-// figure is a column of the runs that a summary speaks of.
-type figure struct {
+// spread is a column of the runs that a summary speaks of.
+type spread struct {
 	column, label, unit string
 	scale               float64
 	less                bool // less of it is better
 }
 
-// figures are those that every study has, if they are there.
-var figures = []figure{
+// spreads are those that every study has, if they are there.
+var spreads = []spread{
 	{"rise_k", "rise over the room", "K", 1, true},
 	{"to_within_0_5_k_s", "soaked within 0.5 K", "min", 1. / 60, true},
 	{"cool_to_within_1_k_s", "cooled within 1 K", "min", 1. / 60, true},
@@ -90,7 +90,7 @@ func axisNames(t record.Table) []string {
 // writeFigures prints the best, the middle and the worst of every figure.
 func writeFigures(w io.Writer, runs *record.Frame) {
 	axes := axisNames(runs.Table())
-	for _, f := range figures {
+	for _, f := range spreads {
 		col := runs.Col(f.column)
 		if col < 0 {
 			continue
