@@ -32,6 +32,9 @@ func (s *Simulation) steady(t, next float64) bool {
 // phaseAfter returns the end of the phase that begins at t, s, and whether the load
 // is constant in it. Ramps and intervals too short are gathered into one phase.
 func (s *Simulation) phaseAfter(t float64) (end float64, constant bool) {
+	if s.period > 0 {
+		return s.roundAfter(), false
+	}
 	next := s.breakAfter(t)
 	if s.steady(t, next) {
 		return next, true

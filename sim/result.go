@@ -45,6 +45,7 @@ type Result struct {
 	Stats       ode.Stats
 	Protections []Protection // of chips that throttle or have limits
 	Speeds      []Speeds     // of what was controlled, in the order of Plan.Controlled
+	LastCycle   *Cycle       // the last whole one of work that repeats itself, nil if there is none; see SwingOf
 }
 
 // LedgerLimit is the largest residual, relative to the energy that moved, that a
@@ -69,6 +70,7 @@ func (s *Simulation) result() (*Result, error) {
 	r.Heating, r.Cooling = metric.Largest(r.Phases)
 	r.Speeds, r.Marks = s.speeds(), s.marks
 	r.Protections = s.protections()
+	r.LastCycle = s.lastCycle()
 	at := s.soaked(r.Heating)
 	r.Modes, r.ModesWhy, r.Flows = at.modes, at.why, at.flows
 	if s.trace != nil {

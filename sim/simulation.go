@@ -34,6 +34,8 @@ type Simulation struct {
 	trace  *tracer
 
 	collector     *metric.Collector
+	swings        *metric.Swings // of the last whole cycle of repeating work; nil where there is none
+	period        float64        // s, of rounds that take the place of phases; 0 in a run, see orbit
 	phases        []metric.Phase
 	phaseFrom     float64      // s, the start of the phase in hand
 	phaseEnd      float64      // s, its end
@@ -157,6 +159,7 @@ func (s *Simulation) prepare() (err error) {
 	s.settleProtectors(s.initial)
 	s.lowest, s.highest = slices.Clone(s.initial[:states]), slices.Clone(s.initial[:states])
 	s.collector = metric.NewCollector(s.watched())
+	s.watchLastCycle()
 	if !s.set.NoTrace {
 		if s.trace, err = newTracer(s); err != nil {
 			return err

@@ -52,6 +52,9 @@ func (s *Simulation) Step() (ended bool, err error) {
 	left := s.watch()
 	s.watchMarks()
 	s.collector.Add(s.view)
+	if s.swings != nil {
+		s.swings.Add(s.view)
+	}
 	if s.trace != nil {
 		s.trace.add(s.view)
 	}

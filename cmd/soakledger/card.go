@@ -41,6 +41,8 @@ type card struct {
 	Loops        []cardLoop    `json:"loops,omitempty"`
 	Band         *cardBand     `json:"level_band,omitempty"`
 	BandMissing  string        `json:"level_band_missing,omitempty"`
+	Swing        *cardSwing    `json:"swing,omitempty"`
+	SwingMissing string        `json:"swing_missing,omitempty"`
 	Air          []cardAir     `json:"air,omitempty"`
 	Case         *cardCase     `json:"case,omitempty"`
 	Cuts         []cardCut     `json:"cuts,omitempty"`

@@ -42,6 +42,7 @@ func (c *card) write(w io.Writer) {
 	if k := c.Cooling; k != nil {
 		line("cool-down", "from %.1f degC towards %s; t95 %s; within 1 K %s, 0.5 K %s", k.BeginC, celsius(k.LevelC), time(k.ResponseS[2]), after(k.WithinS[0]), after(k.WithinS[1]))
 	}
+	c.writeSwing(line)
 	c.writeModes(line)
 	c.writeMachine(line)
 	line("ledger", "%s; less than %s of it unaccounted for", joules(c.EnergyInJ, c.HeatOutJ, c.StoredJ), tenth(c.Residual))

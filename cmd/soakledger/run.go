@@ -48,7 +48,7 @@ func (a *app) runCommand() *cobra.Command {
 	flags.BoolVar(&f.replace, "replace", false, "replace a dataset that is already there")
 	flags.BoolVar(&f.quiet, "quiet", false, "print nothing but errors")
 	flags.BoolVar(&f.json, "json", false, "print the card as JSON")
-	flags.BoolVar(&f.quick, "quick", false, "leave out how sure the level is, which takes longer than the run")
+	flags.BoolVar(&f.quick, "quick", false, "leave out how sure the level is, which takes longer than the run, and the swing of repeating work")
 	f.against.register(flags)
 	return cmd
 }
@@ -113,7 +113,8 @@ func simulate(ctx context.Context, doc *scenarios.Document, beside *against, qui
 	return c, all, err
 }
 
-// cardOf returns the card of a result, with how sure it is unless that is left out.
+// cardOf returns the card of a result, with how sure it is and where repeating work
+// leads unless that is left out.
 func cardOf(ctx context.Context, s *spec.Scenario, r *sim.Result, quick bool) (*card, error) {
 	if quick {
 		return newCard(r, nil, ""), nil
@@ -130,7 +131,7 @@ func cardOf(ctx context.Context, s *spec.Scenario, r *sim.Result, quick bool) (*
 		}
 		c.InHand = newInHand(h)
 	}
-	return c, nil
+	return c, c.swing(ctx, s, r)
 }
 
 // bandOf returns how sure the level of a run's heating phase is, or why that is not
@@ -147,6 +148,24 @@ func bandOf(ctx context.Context, s *spec.Scenario, r *sim.Result) (b *study.Band
 		return nil, strings.TrimPrefix(err.Error(), "study: "), nil
 	}
 	return b, "", nil
+}
+
+// swing finds where work that repeats itself leads, or why that is not known. Of a run
+// that did not end as planned the card says that instead.
+func (c *card) swing(ctx context.Context, s *spec.Scenario, r *sim.Result) error {
+	if r.Status != sim.Done {
+		return nil
+	}
+	w, err := sim.SwingOf(ctx, s)
+	switch {
+	case err == nil:
+		c.Swing = newSwing(r.Plan, c.Subject, w, r.LastCycle)
+	case errors.Is(err, sim.ErrNoSwing):
+		c.SwingMissing = strings.TrimPrefix(err.Error(), "finding the swing: ")
+	case !errors.Is(err, sim.ErrNoCycle):
+		return err
+	}
+	return nil
 }
 
 // meta describes the dataset of one run.

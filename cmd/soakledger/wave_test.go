@@ -1,7 +1,11 @@
 package main
 
 import (
+	"encoding/json"
 	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 
 	"soakledger/output"
@@ -126,5 +130,51 @@ func checkLowest(t *testing.T, d *output.Dataset, lag, low float64) {
 	}
 	if off := got[lowest] - 20 - low; math.Abs(off) > closeEnough {
 		t.Errorf("the lowest is %.7f K over ambient, want %.6f", got[lowest]-20, low)
+	}
+}
+
+// The card's swing is the bath's, lags included, and so is the last cycle of the run by
+// then. Ten minutes fall short of it by what the closed form has left.
+func TestSwingOfTheSquareWave(t *testing.T) {
+	isolate(t)
+	const ambient, high, low = 20, 9.551235, 8.448765
+	_, bath := twoNodes(400, 0.05, 4500, 0.06)
+	w := wave{bath, 300, 60, 60}
+	mean := func(from float64) float64 { // by the rule of rectangles of a long run's cycle
+		sum := 0.0
+		for k := range 120000 {
+			sum += w.at(from+(float64(k)+0.5)*1e-3) / 120000
+		}
+		return sum
+	}
+	file := filepath.Join("..", "..", "testdata", "closedform", "square_wave.yaml")
+	for _, c := range []struct{ duration, from float64 }{{4800, 4680}, {650, 480}} {
+		code, stdout, stderr := invoke(t, "run", file, "--json", "--out", filepath.Join(t.TempDir(), "d"), "--set", "duration="+strconv.Itoa(int(c.duration))+" s")
+		if code != exitDone || stderr != "" {
+			t.Fatalf("exit code %d, %s", code, stderr)
+		}
+		var got card
+		if err := json.NewDecoder(strings.NewReader(stdout)).Decode(&got); err != nil {
+			t.Fatal(err)
+		}
+		s := got.Swing
+		if s == nil || s.PeriodS != 120 || s.Rounds != 1 || s.LastS == nil || *s.LastS != [2]float64{c.from, c.from + 120} || len(s.Nodes) != 1 {
+			t.Fatalf("%g s: swing %+v", c.duration, s)
+		}
+		n := s.Nodes[0]
+		for _, x := range []struct {
+			what              string
+			got, want, within float64
+		}{
+			{"lowest", n.LowestC - ambient, low, 1e-5}, {"lowest after", n.LowestAtS, 10.9, 0.05},
+			{"highest", n.HighestC - ambient, high, 1e-5}, {"highest after", n.HighestAtS, 70.9, 0.05},
+			{"mean", n.MeanC - ambient, 9, 1e-5},
+			{"mean of the last cycle", n.Last.MeanC - ambient, mean(c.from), closeEnough},
+			{"still to come", *n.StillToCome, 9 - mean(c.from), closeEnough},
+		} {
+			if !(math.Abs(x.got-x.want) <= x.within) {
+				t.Errorf("%g s: %s is %.7f, want %.7f", c.duration, x.what, x.got, x.want)
+			}
+		}
 	}
 }

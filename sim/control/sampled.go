@@ -141,6 +141,19 @@ func (c *Sampled) rounded(output, low float64) float64 {
 // Hysteresis returns how far an input may differ from the held one, above and below.
 func (c *Sampled) Hysteresis() UpDown { return c.spec.Hysteresis }
 
+// Remembers reports whether the output depends on how its input came to be where it is,
+// however long it has been there: by hysteresis, hold, a fan that may stand, or the
+// integral of a PI.
+func (c *Sampled) Remembers() bool {
+	s := c.spec
+	return s.PI != nil || s.Hysteresis != UpDown{} || s.Hold != UpDown{} || c.stands()
+}
+
+// stands reports whether a curve may let the fan stand.
+func (c *Sampled) stands() bool {
+	return c.spec.Zero.On || c.asked(c.spec.Curve.points[0].Out) < c.spec.Stop
+}
+
 // Rests returns the outputs at which a controller on a curve ends when its input
 // has risen, or fallen, so slowly to a value that hysteresis holds it back as far
 // as it can: the held input then lags by Hysteresis.Up, or Down. A standing fan
@@ -154,8 +167,8 @@ func (c *Sampled) Rests(input float64) (rising, falling float64, ok bool) {
 	}
 	rising = c.asked(s.Curve.Exact(input - s.Hysteresis.Up))
 	falling = c.asked(s.Curve.Exact(input + s.Hysteresis.Down))
-	first, last := s.Curve.points[0], s.Curve.points[len(s.Curve.points)-1]
-	stood := s.Zero.On || c.asked(first.Out) < s.Stop
+	last := s.Curve.points[len(s.Curve.points)-1]
+	stood := c.stands()
 	never := stood && c.asked(last.Out) < s.Start
 	if s.Zero.On && input < s.Zero.Below+s.Zero.Band || stood && rising < s.Start || rising < s.Stop {
 		rising = 0

@@ -1,5 +1,7 @@
 package control
 
+import "math"
+
 // SampledState is what a sampled controller remembers. It is a value of fixed
 // size: a copy is a state of its own, and two states are the same if == says so.
 type SampledState struct {
@@ -21,6 +23,29 @@ type SampledState struct {
 
 // Output returns the output that holds since the last sample.
 func (s *SampledState) Output() float64 { return s.output }
+
+// Like reports whether a controller goes on from s as it does from o, each at a sample
+// of its own: what switches is alike, inputs differ by no more than input and outputs,
+// the integral of a PI among them, by no more than output. How long a hold has waited
+// is left aside.
+func (s *SampledState) Like(o *SampledState, input, output float64) bool {
+	switch {
+	case s.pending != o.pending || s.started != o.started || s.primed != o.primed || s.standing != o.standing || s.zero != o.zero:
+		return false
+	case math.Abs(s.output-o.output) > output || math.Abs(s.goal-o.goal) > output || math.Abs(s.level-o.level) > output:
+		return false
+	}
+	return math.Abs(s.integral-o.integral) <= output && math.Abs(s.held-o.held) <= input && math.Abs(s.mean()-o.mean()) <= input
+}
+
+// mean returns the mean of the inputs in the window, 0 of none.
+func (s *SampledState) mean() float64 {
+	sum := 0.0
+	for _, x := range s.recent[:s.filled] {
+		sum += x / float64(s.filled)
+	}
+	return sum
+}
 
 // Begin returns the state of a controller that has seen no input yet and whose
 // output is the one given, as far as Min, Max, Stop and the resolution allow;
