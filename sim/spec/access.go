@@ -132,7 +132,7 @@ func (s *Scenario) allStated() iter.Seq2[Field, Value] {
 
 func (d Draft) walk(prefix string, yield func(Field, Value) bool) bool {
 	for f, member := range d.fields() {
-		if d.stated && !f.optional && member.IsZero() {
+		if d.stated && member.IsZero() {
 			continue
 		}
 		if !d.walkField(f, member, prefix+f.Key, yield) {

@@ -25,4 +25,5 @@ node "$here/check.mjs" "$schema" refuse \
     "$broken/pump_speed.yaml" "$broken/fitting_twice.yaml" "$broken/plate_twice.yaml" "$broken/radiator_size.yaml" \
     "$broken/fans.yaml" "$broken/weights.yaml" "$broken/price.yaml" "$broken/chip_class.yaml" \
     "$broken/parallel_one.yaml" "$broken/parallel_brackets.yaml" "$broken/parallel_keys.yaml" "$broken/parallel_pump.yaml" \
-    "$broken/case_heat.yaml" "$broken/case_work.yaml" "$broken/case_empty.yaml"
+    "$broken/case_heat.yaml" "$broken/case_work.yaml" "$broken/case_empty.yaml" \
+    "$broken/study_empty.yaml" "$broken/variants_names.yaml" "$broken/variants_keys.yaml"
