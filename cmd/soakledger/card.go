@@ -327,6 +327,9 @@ func assumedList(p *assemble.Plan) []cardAssumed {
 
 // sentence says in words what the run found.
 func (c *card) sentence() string {
+	if c.InHand != nil {
+		return c.faultSentence()
+	}
 	h := c.Heating
 	if h == nil {
 		return fmt.Sprintf("Nothing warms: %s stays at or below where it began.", c.Subject)

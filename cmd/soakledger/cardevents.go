@@ -203,6 +203,22 @@ func (c *card) writeInHand(line func(label, format string, args ...any)) {
 	}
 }
 
+// faultSentence says how long the machine has from the first fault on.
+func (c *card) faultSentence() string {
+	h := c.InHand
+	began := "The fault never comes"
+	if i := slices.IndexFunc(c.Events, func(e cardEvent) bool { return e.Kind == "fault" }); i >= 0 {
+		began = fmt.Sprintf("After %s %s", moment(c.Events[i].TimeS), c.Events[i].Text)
+	}
+	switch {
+	case h.ShortestS == nil:
+		return began + ": nothing that is watched is reached while the run lasts."
+	case h.LongestS == nil:
+		return fmt.Sprintf("%s: at the least %s until %s, or not while the run lasts.", began, moment(*h.ShortestS), h.Mark)
+	}
+	return fmt.Sprintf("%s: at the least %s, at the most %s until %s.", began, moment(*h.ShortestS), moment(*h.LongestS), h.Mark)
+}
+
 // orNever writes a time in a run that may never come.
 func orNever(s *float64) string {
 	if s == nil {

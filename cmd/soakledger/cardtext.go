@@ -39,7 +39,7 @@ func (c *card) write(w io.Writer) {
 		c.writeHeating(line, h)
 		h.writeRepeats(line)
 	}
-	if k := c.Cooling; k != nil {
+	if k := c.Cooling; k != nil && !c.Faults {
 		line("cool-down", "from %.1f degC towards %s; t95 %s; within 1 K %s, 0.5 K %s", k.BeginC, celsius(k.LevelC), time(k.ResponseS[2]), after(k.WithinS[0]), after(k.WithinS[1]))
 	}
 	c.writeSwing(line)

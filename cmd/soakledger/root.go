@@ -13,7 +13,7 @@ import (
 )
 
 // version of the engine; it is part of every dataset's hash.
-const version = "0.3.0"
+const version = "0.4.0"
 
 // Exit codes.
 const (

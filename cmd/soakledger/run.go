@@ -130,6 +130,7 @@ func cardOf(ctx context.Context, s *spec.Scenario, r *sim.Result, quick bool) (*
 			return nil, fmt.Errorf("finding the time in hand: %w", err)
 		}
 		c.InHand = newInHand(h)
+		c.Sentence = c.sentence()
 	}
 	return c, c.swing(ctx, s, r)
 }
