@@ -14,7 +14,6 @@ func TestNothingAllocates(t *testing.T) {
 	a, b := onCurve.Begin(0.5), onPI.Begin(0.5)
 	limits := control.PowerLimits{{Long: 125, Short: 253, Tau: 56}, {Long: 200, Short: 300, Tau: 1}}
 	regimes, averages := make([]control.Regime, 2), []float64{100, 180}
-	fault := control.Fault{When: &control.Condition{Observation: 1, Crossing: control.Crossing{Level: 320, Rising: true}}, Effects: stop}
 	guard, err := control.NewChatter([]string{"cpu.throttle"}, 5)
 	if err != nil {
 		t.Fatal(err)
@@ -29,7 +28,6 @@ func TestNothingAllocates(t *testing.T) {
 		onPI.Step(&b, onPI.Time(k), x)
 		onCurve.Rests(x)
 		limits.Next(regimes, 10*(x-295), averages)
-		fault.Due(false, 0, averages)
 		if err := guard.Switched(0, float64(k)); err != nil {
 			t.Fatal(err)
 		}

@@ -50,7 +50,7 @@
 //
 // A throttle, a power limit, a shutdown and a fault that waits for a condition
 // tell which Crossing they wait for, so that it can be located, and their Next
-// or Due decides from the values found there. After Next every crossing waited
+// decides from the values found there. After Next every crossing waited
 // for lies strictly ahead: a value exactly on a level never switches to and fro,
 // and a crossing is never lost. Chatter is the guard that remains.
 //

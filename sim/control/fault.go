@@ -85,7 +85,7 @@ type Condition struct {
 }
 
 // Fault changes a machine once: at a time, or when an observation meets a
-// level. Its state is whether it has happened.
+// level.
 type Fault struct {
 	Name    string     // in messages
 	At      float64    // s, >= 0; without a condition
@@ -125,21 +125,4 @@ func (f Fault) check(observations int) error {
 		}
 	}
 	return nil
-}
-
-// Time returns when the fault happens, s, and false if that depends on a
-// condition.
-func (f Fault) Time() (at float64, ok bool) { return f.At, f.When == nil }
-
-// Due reports whether the fault happens at time t (s), or has happened: its
-// state afterwards. It asks whether the level is met, so that a condition that
-// holds from the start makes the fault happen there.
-func (f Fault) Due(happened bool, t float64, observations []float64) bool {
-	switch {
-	case happened:
-		return true
-	case f.When == nil:
-		return t >= f.At
-	}
-	return f.When.Met(observations[f.When.Observation])
 }

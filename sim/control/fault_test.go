@@ -14,50 +14,6 @@ import (
 
 var stop = []control.Effect{{Kind: control.PumpSpeed}}
 
-func TestFaultAtATime(t *testing.T) {
-	f := control.Fault{Name: "pump stops", At: 600, Effects: stop}
-	if err := f.Check(0); err != nil {
-		t.Fatal(err)
-	}
-	if at, ok := f.Time(); !ok || at != 600 {
-		t.Errorf("it happens at %v s, %v", at, ok)
-	}
-	for _, c := range []struct {
-		happened bool
-		t        float64
-		want     bool
-	}{{false, 599.999, false}, {false, 600, true}, {true, 0, true}, {true, 700, true}} {
-		if got := f.Due(c.happened, c.t, nil); got != c.want {
-			t.Errorf("at %v s, happened %v: %v", c.t, c.happened, got)
-		}
-	}
-}
-
-func TestFaultOnACondition(t *testing.T) {
-	for _, rising := range []bool{true, false} {
-		f := control.Fault{When: &control.Condition{Observation: 1, Crossing: control.Crossing{Level: 320, Rising: rising}}, Effects: stop}
-		if err := f.Check(2); err != nil {
-			t.Fatal(err)
-		}
-		if _, ok := f.Time(); ok {
-			t.Error("it has a time")
-		}
-		happened := false
-		for i, c := range []struct {
-			beside float64 // on the near side of the level
-			want   bool
-		}{{1, false}, {0.001, false}, {0, true}, {5, true}} {
-			x := 320 + c.beside
-			if rising {
-				x = 320 - c.beside
-			}
-			if happened = f.Due(happened, 0, []float64{999, x}); happened != c.want {
-				t.Errorf("rising %v, step %d at %v: happened %v", rising, i, x, happened)
-			}
-		}
-	}
-}
-
 func TestEffectsJoin(t *testing.T) {
 	for _, c := range []struct {
 		kind   control.EffectKind
