@@ -21,6 +21,8 @@ import (
 type Settings struct {
 	RunID   int  // identity of the run in its dataset
 	NoTrace bool // keep no trace
+	// Stock is what many machines have in common; nil for one alone. It changes no result.
+	Stock *assemble.Stock
 }
 
 // Simulation is one run of one scenario.
@@ -106,7 +108,7 @@ const (
 // (Scenario.Named); it is not changed. The error is of type assemble.Problems
 // where the scenario is at fault.
 func New(s *spec.Scenario, set Settings) (*Simulation, error) {
-	plan, err := assemble.Build(s)
+	plan, err := assemble.BuildFrom(set.Stock, s)
 	if err != nil {
 		return nil, err
 	}

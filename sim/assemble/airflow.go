@@ -40,7 +40,7 @@ func (b *assembler) outside() {
 		ratio = fluid.HumidityRatio(fluid.VapourPressure(t, a.Humidity.Value), pressure)
 	}
 	var err error
-	if b.air, err = fluid.FastAir(pressure, ratio); err != nil {
+	if b.air, err = b.plan.stock.airShelf().get(airKind{pressure, ratio}, func() (*fluid.Table, error) { return fluid.FastAir(pressure, ratio) }); err != nil {
 		b.problems.add("ambient", "%v", err)
 		return
 	}
@@ -346,13 +346,15 @@ func (b *assembler) core(w *airWay) {
 	}
 	clean := w.core.Shape()
 	clean.Blocked, clean.Covered = 0, 1
-	whole, err := part.NewCore(clean)
-	if err != nil {
-		b.problems.add(w.part.Name+".core", "%s", plain(err))
-		return
-	}
 	flow := part.RadiatorTestFlow().Value
-	still, err := whole.Draught(whole.Passive().Value, r.CoreFactor.Or(1), w.testFilm(flow), flow*part.TestWater().Density*part.TestSpecificHeat, b.benchAir)
+	kind := draughtKind{clean, r.CoreFactor.Or(1), w.testFilm(flow)}
+	still, err := b.plan.stock.draughtShelf().get(kind, func() (float64, error) {
+		whole, err := part.NewCore(clean)
+		if err != nil {
+			return 0, err
+		}
+		return whole.Draught(whole.Passive().Value, kind.factor, kind.film, flow*part.TestWater().Density*part.TestSpecificHeat, b.benchAir)
+	})
 	if err != nil {
 		b.problems.add(w.part.Name+".core", "%s", plain(err))
 		return

@@ -116,7 +116,7 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 	if hasCore(r) {
 		shape := coreShape(r)
 		shape.Blocked = control.Effect{Kind: control.CoreBlocked, Value: shape.Blocked}.Onto(b.damage.of(control.CoreBlocked, p.Name))
-		core, err := part.NewCore(shape)
+		core, err := b.plan.stock.coreShelf().get(shape, func() (*part.Core, error) { return part.NewCore(shape) })
 		if err != nil {
 			b.problems.add(p.Name+".core", "%s", plain(err))
 			return nil

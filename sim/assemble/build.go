@@ -15,9 +15,13 @@ import (
 // Build completes s and assembles it. The scenario must be sound by itself
 // (spec.Check) and all its things named; it is not changed. The error is of type
 // Problems if the scenario is at fault.
-func Build(s *spec.Scenario) (*Plan, error) {
+func Build(s *spec.Scenario) (*Plan, error) { return BuildFrom(nil, s) }
+
+// BuildFrom is Build with a stock of what many machines have in common, which may be nil.
+// It makes the same plan.
+func BuildFrom(stock *Stock, s *spec.Scenario) (*Plan, error) {
 	completed, assumed := Complete(s)
-	return build(&Plan{Scenario: completed, Assumed: assumed}, nil)
+	return build(&Plan{Scenario: completed, Assumed: assumed, stock: stock}, nil)
 }
 
 // build fills in a plan that has its completed scenario, of a machine with a damage.
@@ -87,7 +91,7 @@ type heldNode struct {
 
 // fill chooses the coolant and starts the network.
 func (b *assembler) fill() {
-	c, err := coolantOf(b.plan.Scenario)
+	c, err := b.plan.stock.coolantShelf().get(b.plan.Scenario.Coolant, func() (*fluid.Coolant, error) { return coolantOf(b.plan.Scenario) })
 	if err != nil {
 		b.problems.add("coolant", "%v", err)
 		return
@@ -166,13 +170,16 @@ func (b *assembler) linked(name string) bool {
 	return false
 }
 
+// columnOf makes the name of a column of a path.
+var columnOf = strings.NewReplacer(".", "_", "[", "_", "]", "")
+
 // node lists a lump under its path.
 func (b *assembler) node(owner, suffix string, kind NodeKind, lump network.Node) network.Node {
 	path := owner
 	if suffix != "" {
 		path += "." + suffix
 	}
-	column := strings.NewReplacer(".", "_", "[", "_", "]", "").Replace(path)
+	column := columnOf.Replace(path)
 	b.plan.Nodes = append(b.plan.Nodes, Node{Lump: lump, Path: path, Column: column, Part: owner, Kind: kind})
 	return lump
 }

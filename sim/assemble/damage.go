@@ -18,7 +18,7 @@ func (p *Plan) After(faults ...int) (*Plan, error) {
 	for _, i := range faults {
 		d.add(&p.Faults[i])
 	}
-	next, err := build(&Plan{Scenario: p.Scenario.Clone(), Assumed: slices.Clone(p.Assumed)}, d)
+	next, err := build(&Plan{Scenario: p.Scenario.Clone(), Assumed: slices.Clone(p.Assumed), stock: p.stock}, d)
 	if err != nil {
 		return nil, fmt.Errorf("building the machine after its faults: %w", err)
 	}

@@ -48,8 +48,11 @@ const copperAndBrass = "copper and brass"
 // capacityOf returns the heat capacity (J/K) of a mass (kg) of a material. A
 // word that is none counts as copper: it was refused before.
 func capacityOf(material string, mass float64) float64 {
+	if material == copperAndBrass {
+		return part.Copper().Capacity(mass)
+	}
 	m, err := part.MaterialNamed(material)
-	if material == copperAndBrass || err != nil {
+	if err != nil {
 		m = part.Copper()
 	}
 	return m.Capacity(mass)

@@ -37,6 +37,8 @@ type Plan struct {
 	CoolantMass   float64        // kg, all lumps together
 	CoolantVolume float64        // m3, at the density of the filling
 	MetalMass     float64        // kg, of pumps, fittings, blocks and radiators
+
+	stock *Stock
 }
 
 // Node is a lump as the scenario names it.

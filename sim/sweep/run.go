@@ -10,6 +10,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"soakledger/sim"
+	"soakledger/sim/assemble"
 	"soakledger/sim/record"
 )
 
@@ -60,10 +61,11 @@ const (
 // trusted, and what does it would do it again.
 func Run[P Part](ctx context.Context, p *Plan, t *Tables, sink Sink[P], set Settings) error {
 	var next atomic.Int64
+	stock := new(assemble.Stock)
 	group, within := errgroup.WithContext(context.WithoutCancel(ctx))
 	for range max(1, set.Workers) {
 		group.Go(func() error {
-			w, err := newWorker(p, t, set)
+			w, err := newWorker(p, t, set, stock)
 			if err != nil {
 				return err
 			}
@@ -124,14 +126,15 @@ type worker struct {
 	plan   *Plan
 	tables *Tables
 	set    Settings
+	stock  *assemble.Stock
 	frames [3]*record.Frame // runs, phases, events, by the study's tables
 	whole  *record.Frame    // a trace with all columns
 	trace  *record.Frame    // what is kept of it
 	filter *record.TraceFilter
 }
 
-func newWorker(p *Plan, t *Tables, set Settings) (*worker, error) {
-	w := &worker{plan: p, tables: t, set: set}
+func newWorker(p *Plan, t *Tables, set Settings, stock *assemble.Stock) (*worker, error) {
+	w := &worker{plan: p, tables: t, set: set, stock: stock}
 	for k, table := range [3]record.Table{t.Runs, t.Phases, t.Events} {
 		w.frames[k] = record.NewFrame(table)
 	}
@@ -156,7 +159,7 @@ func (w *worker) run(ctx context.Context, i int, part Part) (Outcome, error) {
 		return Dropped, part.Skip(i)
 	}
 	traced := w.filter != nil && w.set.Traces.Has(int64(i))
-	s, err := sim.New(d.Scenario, sim.Settings{RunID: i, NoTrace: !traced})
+	s, err := sim.New(d.Scenario, sim.Settings{RunID: i, NoTrace: !traced, Stock: w.stock})
 	if err != nil {
 		return Broken, w.failed(&d, err, part)
 	}
