@@ -1,0 +1,244 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"pgregory.net/rapid"
+
+	"soakledger/output"
+	"soakledger/scenarios"
+	"soakledger/sim"
+	"soakledger/sim/record"
+)
+
+// The README shows the table that its own command prints.
+func TestReadmeCompare(t *testing.T) {
+	blocks := readme(t, "text")
+	for _, command := range readme(t, "sh") {
+		rest, found := strings.CutPrefix(command, "go run ./cmd/soakledger compare ")
+		if !found {
+			continue
+		}
+		args := []string{"compare"}
+		for _, m := range regexp.MustCompile(`"([^"]*)"|(\S+)`).FindAllStringSubmatch(strings.ReplaceAll(rest, "\\\n", ""), -1) {
+			args = append(args, m[1]+m[2])
+		}
+		t.Chdir("../..")
+		code, stdout, stderr := invoke(t, args...)
+		if code != exitDone || stderr != "" {
+			t.Fatalf("exit code %d, %s", code, stderr)
+		}
+		for _, block := range blocks {
+			if block+"\n" == stdout {
+				return
+			}
+		}
+		t.Fatalf("no text block of the README is what its command prints:\n%s", stdout)
+	}
+	t.Error("the README compares nothing")
+}
+
+// TestCompareGolden compares tables of all kinds with a file to be read by people:
+// ties, long names, designs that fail, levels that are not reached, cycles.
+func TestCompareGolden(t *testing.T) {
+	var got strings.Builder
+	for _, c := range []struct {
+		code int
+		args []string
+	}{
+		{exitDone, []string{"example:small_desktop", "--with", "top.fans.speed=1200 rpm", "--with", "top.size=360 mm; top.price=95; reservoir.class=large", "--with", "coolant.fluid=propylene glycol; coolant.volume_share=30 %"}},
+		{exitPartly, []string{"example:first", "--with", "front.conductance=900 W/K", "--with", "cpu.power=2000 W", "--with", "cpu.power=0 W", "--with", "figures.of=cpu.die", "--with", "front.film_conductance=50 W/K"}},
+		{exitDone, []string{"example:short_boost", "--with", "cpu.limits[0].time=28 s", "--with", "ambient=30 degC"}},
+		{exitDone, []string{"example:curve_on_coolant", "example:curve_on_die"}},
+	} {
+		code, stdout, stderr := invoke(t, append([]string{"compare"}, c.args...)...)
+		if code != c.code || stderr != "" {
+			t.Fatalf("%v: exit code %d, %s", c.args, code, stderr)
+		}
+		fmt.Fprintf(&got, "$ soakledger compare %s\n%s\n", strings.Join(c.args, " "), stdout)
+		for _, line := range strings.Split(stdout, "\n") {
+			table := !strings.Contains(line, ": ")
+			if table && utf8.RuneCountInString(line) > tableWidth {
+				t.Errorf("a line of the table is too long: %s", line)
+			}
+		}
+	}
+	compareGolden(t, filepath.Join("testdata", "compare.txt"), got.String())
+}
+
+// compareJSON compares and reads the table.
+func compareJSON(t *testing.T, args ...string) comparison {
+	t.Helper()
+	code, stdout, stderr := invoke(t, append(append([]string{"compare"}, args...), "--json")...)
+	if code != exitDone || stderr != "" {
+		t.Fatalf("exit code %d, %s", code, stderr)
+	}
+	var c comparison
+	if err := json.Unmarshal([]byte(stdout), &c); err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// studyOf writes the dataset of a study: one run a conductance of the first loop.
+func studyOf(t *testing.T, conductances ...string) string {
+	t.Helper()
+	base, err := scenarios.Load("first")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "study")
+	m := output.StudyManifest{Meta: output.Meta{SchemaVersion: schemaVersion, EngineVersion: version, Title: "A study"}, Recipe: output.Recipe{Runs: len(conductances), PartRuns: len(conductances)}}
+	var study *output.Study
+	var part *output.PartWriter
+	for i, g := range conductances {
+		doc, err := base.Set("front.conductance=" + g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := sim.New(doc.Scenario, sim.Settings{RunID: i, NoTrace: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := s.Run(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		frames, err := r.Frames()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if study == nil {
+			var tables []record.Table
+			for _, f := range frames {
+				tables = append(tables, f.Table())
+			}
+			if study, err = output.CreateStudy(dir, m, tables, output.StudyOptions{}); err != nil {
+				t.Fatal(err)
+			}
+			if part, err = study.Part(0); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := part.Add(i, frames...); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := part.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	if err := study.Finish(); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// The runs of a study are compared by their stored figures: those that comparing the
+// scenarios gives as well, but for the bands.
+func TestCompareStudy(t *testing.T) {
+	dir := studyOf(t, "18 W/K", "20 W/K", "18.03 W/K")
+	got := compareJSON(t, dir)
+	want := compareJSON(t, "example:first", "--with", "front.conductance=20 W/K", "--with", "front.conductance=18.03 W/K")
+	if got.Subject == "" || got.Title != "A study" || len(got.Designs) != 3 {
+		t.Fatalf("got %+v", got)
+	}
+	for i, d := range got.Designs {
+		w := want.Designs[i]
+		if d.Design != fmt.Sprintf("run %d", i) || d.Status != "done" || d.Kind != "continuous" || d.Phase != w.Phase {
+			t.Errorf("row %d is %+v", i, d)
+		}
+		figures, wanted := storedFigures(&d), storedFigures(&w)
+		for name, x := range figures {
+			if y := wanted[name]; (*x == nil) != (*y == nil) || *x != nil && math.Abs(**x-**y) > 1e-4 {
+				t.Errorf("run %d: %s is stored otherwise", i, name)
+			}
+		}
+		if i == 0 {
+			continue
+		}
+		if x := d.Difference; x.BelowK != nil || x.Of != "level" || math.Abs(*x.K-*w.Difference.K) > 1e-4 {
+			t.Errorf("run %d: the difference is %+v", i, x)
+		}
+	}
+	if a, b := got.Designs[1].Difference.Verdict, got.Designs[2].Difference.Verdict; a != "unknown" || b != "tie" {
+		t.Errorf("1.2 K apart without a band: %s; 0.02 K apart: %s", a, b)
+	}
+	if len(got.Notes) != 1 || !strings.HasPrefix(got.Notes[0], "no bands: a study's runs are compared by their stored figures") {
+		t.Errorf("the notes are %q", got.Notes)
+	}
+	single := filepath.Join(t.TempDir(), "one")
+	if code, _, stderr := invoke(t, "run", "example:first", "--quick", "--quiet", "--out", single); code != exitDone {
+		t.Fatal(stderr)
+	}
+	both := compareJSON(t, dir, single)
+	if len(both.Designs) != 4 || both.Designs[2].Design != "run 2 of study" || both.Designs[3].Design != "one" || both.Title != "" {
+		t.Errorf("a study and a run: %+v", both)
+	}
+}
+
+// A dataset that comes out otherwise now is compared by what is stored.
+func TestCompareChanged(t *testing.T) {
+	dir := t.TempDir()
+	var dirs []string
+	for _, g := range []string{"18 W/K", "20 W/K"} {
+		one := filepath.Join(dir, g[:2])
+		dirs = append(dirs, one)
+		if code, _, stderr := invoke(t, "run", "example:first", "--quick", "--quiet", "--out", one, "--set", "front.conductance="+g); code != exitDone {
+			t.Fatal(stderr)
+		}
+	}
+	if c := compareJSON(t, dirs...); c.Designs[1].Difference.BelowK == nil || len(c.Notes) != 0 {
+		t.Fatalf("as they are: %+v", c)
+	}
+	manifest := filepath.Join(dirs[1], "manifest.json")
+	text, err := os.ReadFile(manifest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := bytes.Replace(text, []byte("front.conductance=20 W/K"), []byte("front.conductance=21 W/K"), 1)
+	if bytes.Equal(text, other) {
+		t.Fatal("the manifest does not say what was set")
+	}
+	if err := os.WriteFile(manifest, other, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	c := compareJSON(t, dirs...)
+	d := c.Designs[1]
+	if d.Difference.BelowK != nil || math.Abs(*d.LevelC-31.8577) > 1e-3 || d.Difference.Verdict != "unknown" {
+		t.Errorf("changed: %+v", d)
+	}
+	if want := "no bands: 20 comes out otherwise now than it is stored (by engine " + version; len(c.Notes) != 1 || !strings.HasPrefix(c.Notes[0], want) {
+		t.Errorf("the notes are %q", c.Notes)
+	}
+}
+
+// A name in pieces is the whole name, in lines that are short enough.
+func TestPieces(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		width := rapid.IntRange(leastName, 60).Draw(t, "width")
+		name := rapid.StringMatching(`[a-z._]{1,40}=[a-zµ0-9 ]{1,20}[a-z](; [a-z.]{1,30}=[0-9 ]{0,12}[a-z]){0,3}`).Draw(t, "name")
+		lines := pieces(name, width)
+		for _, line := range lines {
+			if utf8.RuneCountInString(line) > width {
+				t.Errorf("%q is longer than %d", line, width)
+			}
+		}
+		squeeze := strings.NewReplacer(" ", "")
+		if squeeze.Replace(strings.Join(lines, "")) != squeeze.Replace(name) {
+			t.Errorf("%q becomes %q", name, lines)
+		}
+	})
+	got := strings.Join(pieces("front.core.thickness=60 mm; front.core.fins_per_inch=10", 18), "|")
+	if want := "front.core.|    thickness=|    60 mm;|  front.core.|    fins_per_inch=|    10"; got != want {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+}
