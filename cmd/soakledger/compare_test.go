@@ -185,6 +185,41 @@ func TestCompareStudy(t *testing.T) {
 	}
 }
 
+// Of several radiators the deepest counts, of figures that are null the reason, and
+// what a run that ended early heads for does not.
+func TestStoredRow(t *testing.T) {
+	column := func(name string, kind record.Kind) record.Column {
+		return record.Column{Name: name, Kind: kind, Nullable: true, Meaning: name}
+	}
+	f := record.NewFrame(record.Table{Name: runsTable, Columns: []record.Column{
+		column("status", record.Text), column("reason", record.Text), column("missing", record.Text),
+		column("a_stack_mm", record.Float), column("b_stack_mm", record.Float), column("c_stack_mm", record.Float),
+		column("level_c", record.Float), column("to_within_0_5_k_s", record.Float), column("coolant_volume_ml", record.Float),
+	}})
+	for range 2 {
+		f.AppendTexts(2, []string{"t99_s: not reached in this phase; to_within_0_5_k_s: not reached; level_c: nonsense"})
+		f.AppendFloats(3, []float64{53})
+		f.AppendFloats(4, []float64{83})
+		f.AppendNulls(5, 1)
+		f.AppendFloats(6, []float64{33})
+		f.AppendNulls(7, 1)
+		f.AppendFloats(8, []float64{0})
+	}
+	f.AppendTexts(0, []string{"done", "left_range"})
+	f.AppendNulls(1, 1)
+	f.AppendTexts(1, []string{"too warm"})
+	if err := f.Check(); err != nil {
+		t.Fatal(err)
+	}
+	d := storedRow(f, 0)
+	if *d.StackMM != 83 || *d.LevelC != 33 || d.SoakedS != nil || d.VolumeML != nil || d.Missing["to_within_0_5_k_s"] != "not reached" || d.Missing["level_c"] != "" {
+		t.Errorf("%+v", d)
+	}
+	if d = storedRow(f, 1); d.LevelC != nil || d.Missing["level_c"] != "too warm" || d.Reason != "too warm" {
+		t.Errorf("ended early: %+v", d)
+	}
+}
+
 // A dataset that comes out otherwise now is compared by what is stored.
 func TestCompareChanged(t *testing.T) {
 	dir := t.TempDir()

@@ -173,7 +173,7 @@ func (d *designRow) readMissing(text string) {
 			d.Missing[name] = why
 		}
 	}
-	if d.PeakC == nil && d.Missing["level_c"] == "" {
+	if d.PeakC == nil && d.LevelC == nil && d.Missing["level_c"] == "" {
 		d.Missing["level_c"] = "nothing warms"
 	}
 }

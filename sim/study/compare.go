@@ -116,7 +116,7 @@ const sameLevel = 0.01
 // variations prepares those of the level that is compared.
 func (c *candidate) variations(s *spec.Scenario) (*variations, error) {
 	p := c.phase()
-	if p == nil || c.Result.Status != sim.Done || !p.Level.OK() {
+	if p == nil || !p.Level.OK() {
 		return nil, errors.New("study: it has no level to be sure of")
 	}
 	v, err := newVariations(s, p.From)

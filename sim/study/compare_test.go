@@ -1,6 +1,7 @@
 package study_test
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -165,6 +166,12 @@ func TestSharedCoresCancel(t *testing.T) {
 		if e.In != study.Both {
 			t.Errorf("%s is open in %s", e.Path, e.In)
 		}
+	}
+	size := func(e study.Effect) float64 {
+		return math.Hypot(max(0, e.AtLow.Value, e.AtHigh.Value), max(0, -e.AtLow.Value, -e.AtHigh.Value))
+	}
+	if !slices.IsSortedFunc(d.Effects, func(a, b study.Effect) int { return cmp.Compare(size(b), size(a)) }) || size(d.Effects[0]) < 0.1 {
+		t.Error("the largest effect does not come first")
 	}
 }
 
