@@ -37,8 +37,9 @@ func (a *app) compareCommand() *cobra.Command {
 			"A tie says that two designs cannot be told apart by what is known. A figure that\n" +
 			"both leave to its default is off the same way in both, and what it does to both\n" +
 			"alike does not count.\n\n" +
-			"Folders of finished runs are compared as they are, by their scenarios if those are\n" +
-			"still there and lead to the same figures, else by the stored figures alone.",
+			"Folders of finished runs and studies are compared by the scenarios they hold, or,\n" +
+			"if those cannot be read again, lead to other figures, or are more than 50, by\n" +
+			"the stored figures alone.",
 		Example: "  soakledger compare my.yaml --with front.fans.speed=\"1300 rpm\"\n" +
 			"  soakledger compare my.yaml --with \"front.thickness=60 mm; front.fins_per_inch=10\" --with front.size=\"480 mm\"\n" +
 			"  soakledger compare example:small_case_intake example:small_case_exhaust\n" +
@@ -179,8 +180,12 @@ func ofWith(err error) error {
 // there is nothing to compare with, which is its author's to mend.
 func compareDocuments(ctx context.Context, docs []*scenarios.Document, names []string) (*comparison, error) {
 	var designs []study.Design
+	title := docs[0].Scenario.Title
 	for i, doc := range docs {
 		designs = append(designs, study.Design{Name: names[i], Scenario: doc.Scenario})
+		if doc.Scenario.Title != title {
+			title = "" // there is none of all
+		}
 	}
 	found, err := study.Compare(ctx, designs, study.Settings{})
 	if err != nil {
@@ -190,11 +195,5 @@ func compareDocuments(ctx context.Context, docs []*scenarios.Document, names []s
 	if err := found.Rows[0].Err; errors.As(err, &problems) {
 		return nil, placed(docs[0], err)
 	}
-	c := &comparison{Title: docs[0].Scenario.Title}
-	for _, r := range found.Rows {
-		c.Designs = append(c.Designs, newDesignRow(r))
-	}
-	c.conclude(docs)
-	c.remark(found)
-	return c, nil
+	return newComparison(title, found), nil
 }

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -14,9 +15,6 @@ import (
 
 	"pgregory.net/rapid"
 
-	"soakledger/output"
-	"soakledger/scenarios"
-	"soakledger/sim"
 	"soakledger/sim/record"
 )
 
@@ -89,71 +87,78 @@ func compareJSON(t *testing.T, args ...string) comparison {
 	return c
 }
 
-// studyOf writes the dataset of a study: one run a conductance of the first loop.
-func studyOf(t *testing.T, conductances ...string) string {
+// swept writes a study of the first loop's radiator and returns its folder.
+func swept(t *testing.T, conductances string) string {
 	t.Helper()
-	base, err := scenarios.Load("first")
+	text, err := os.ReadFile("../../scenarios/first.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := filepath.Join(t.TempDir(), "study")
-	m := output.StudyManifest{Meta: output.Meta{SchemaVersion: schemaVersion, EngineVersion: version, Title: "A study"}, Recipe: output.Recipe{Runs: len(conductances), PartRuns: len(conductances)}}
-	var study *output.Study
-	var part *output.PartWriter
-	for i, g := range conductances {
-		doc, err := base.Set("front.conductance=" + g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := sim.New(doc.Scenario, sim.Settings{RunID: i, NoTrace: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := s.Run(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
-		frames, err := r.Frames()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if study == nil {
-			var tables []record.Table
-			for _, f := range frames {
-				tables = append(tables, f.Table())
-			}
-			if study, err = output.CreateStudy(dir, m, tables, output.StudyOptions{}); err != nil {
-				t.Fatal(err)
-			}
-			if part, err = study.Part(0); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if err := part.Add(i, frames...); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := part.Commit(); err != nil {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "first.yaml")
+	text = append(text, "\nstudy: {vary: [{path: front.conductance, values: ["+conductances+"]}]}\n"...)
+	if err := os.WriteFile(file, text, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := study.Finish(); err != nil {
-		t.Fatal(err)
+	dir = filepath.Join(dir, "study")
+	if code, _, stderr := invoke(t, "sweep", file, "--quiet", "--out", dir); code == exitFailed || code == exitUsage {
+		t.Fatal(stderr)
 	}
 	return dir
 }
 
-// The runs of a study are compared by their stored figures: those that comparing the
-// scenarios gives as well, but for the bands.
+// The runs of a study are compared as the designs by themselves are, with their bands.
 func TestCompareStudy(t *testing.T) {
-	dir := studyOf(t, "18 W/K", "20 W/K", "18.03 W/K")
+	dir := swept(t, "18 W/K, 20 W/K, 18.03 W/K")
 	got := compareJSON(t, dir)
 	want := compareJSON(t, "example:first", "--with", "front.conductance=20 W/K", "--with", "front.conductance=18.03 W/K")
-	if got.Subject == "" || got.Title != "A study" || len(got.Designs) != 3 {
+	if len(got.Notes) != len(want.Notes) || len(got.Designs) != 3 || got.Title != want.Title || got.Subject != want.Subject {
 		t.Fatalf("got %+v", got)
 	}
-	for i, d := range got.Designs {
-		w := want.Designs[i]
-		if d.Design != fmt.Sprintf("run %d", i) || d.Status != "done" || d.Kind != "continuous" || d.Phase != w.Phase {
+	for i := range got.Designs {
+		d := &got.Designs[i]
+		if d.Design != fmt.Sprintf("run %d", i) || !reflect.DeepEqual(d.Varied, []string{"varied_front_conductance_w_k " + []string{"18", "20", "18.03"}[i]}) {
+			t.Errorf("row %d is called %s with %q", i, d.Design, d.Varied)
+		}
+		d.Design, d.Varied = want.Designs[i].Design, nil
+		if !reflect.DeepEqual(*d, want.Designs[i]) {
+			t.Errorf("row %d is %+v, want %+v", i, *d, want.Designs[i])
+		}
+	}
+	single := filepath.Join(t.TempDir(), "one")
+	if code, _, stderr := invoke(t, "run", "example:first", "--quick", "--quiet", "--out", single); code != exitDone {
+		t.Fatal(stderr)
+	}
+	both := compareJSON(t, dir, single)
+	if len(both.Designs) != 4 || both.Designs[2].Design != "run 2 of study" || both.Designs[3].Design != "one" || both.Designs[3].Difference.Verdict != "tie" {
+		t.Errorf("a study and a run: %+v", both)
+	}
+}
+
+// A design of a study that failed stays a row, and costs the others nothing.
+func TestCompareFailedRun(t *testing.T) {
+	dir := swept(t, "18 W/K, 900 W/K, 20 W/K")
+	code, stdout, stderr := invoke(t, "compare", dir)
+	if code != exitPartly || stderr != "" || !strings.Contains(stdout, "\nrun 1: could not be run: front.conductance: 900 W/K") || !regexp.MustCompile(`\nrun 2; .* cooler `).MatchString(stdout) {
+		t.Errorf("exit code %d, %s\n%s", code, stderr, stdout)
+	}
+}
+
+// Of more designs than are computed again the stored figures are compared: those that
+// computing them again gives, without bands.
+func TestCompareManyRuns(t *testing.T) {
+	values := []string{"18 W/K", "20 W/K", "18.03 W/K"}
+	for k := range mostAgain {
+		values = append(values, fmt.Sprintf("%d W/K", 30+k))
+	}
+	got := compareJSON(t, swept(t, strings.Join(values, ", ")))
+	want := compareJSON(t, "example:first", "--with", "front.conductance=20 W/K", "--with", "front.conductance=18.03 W/K")
+	if len(got.Designs) != len(values) || got.Subject == "" || len(got.Notes) != 1 || !strings.HasPrefix(got.Notes[0], fmt.Sprintf("no bands: %d designs are compared by their stored figures", len(values))) {
+		t.Fatalf("%d designs of %s, %q", len(got.Designs), got.Subject, got.Notes)
+	}
+	for i, w := range want.Designs {
+		d := got.Designs[i]
+		if d.Status != "done" || d.Kind != "continuous" || d.Phase != w.Phase {
 			t.Errorf("row %d is %+v", i, d)
 		}
 		figures, wanted := storedFigures(&d), storedFigures(&w)
@@ -162,26 +167,12 @@ func TestCompareStudy(t *testing.T) {
 				t.Errorf("run %d: %s is stored otherwise", i, name)
 			}
 		}
-		if i == 0 {
-			continue
-		}
-		if x := d.Difference; x.BelowK != nil || x.Of != "level" || math.Abs(*x.K-*w.Difference.K) > 1e-4 {
+		if x := d.Difference; i > 0 && (x.BelowK != nil || x.Of != "level" || math.Abs(*x.K-*w.Difference.K) > 1e-4) {
 			t.Errorf("run %d: the difference is %+v", i, x)
 		}
 	}
 	if a, b := got.Designs[1].Difference.Verdict, got.Designs[2].Difference.Verdict; a != "unknown" || b != "tie" {
 		t.Errorf("1.2 K apart without a band: %s; 0.02 K apart: %s", a, b)
-	}
-	if len(got.Notes) != 1 || !strings.HasPrefix(got.Notes[0], "no bands: a study's runs are compared by their stored figures") {
-		t.Errorf("the notes are %q", got.Notes)
-	}
-	single := filepath.Join(t.TempDir(), "one")
-	if code, _, stderr := invoke(t, "run", "example:first", "--quick", "--quiet", "--out", single); code != exitDone {
-		t.Fatal(stderr)
-	}
-	both := compareJSON(t, dir, single)
-	if len(both.Designs) != 4 || both.Designs[2].Design != "run 2 of study" || both.Designs[3].Design != "one" || both.Title != "" {
-		t.Errorf("a study and a run: %+v", both)
 	}
 }
 
@@ -251,7 +242,7 @@ func TestCompareChanged(t *testing.T) {
 	if d.Difference.BelowK != nil || math.Abs(*d.LevelC-31.8577) > 1e-3 || d.Difference.Verdict != "unknown" {
 		t.Errorf("changed: %+v", d)
 	}
-	if want := "no bands: 20 comes out otherwise now than it is stored (by engine " + version; len(c.Notes) != 1 || !strings.HasPrefix(c.Notes[0], want) {
+	if want := "no bands: 20 comes out otherwise now than it is stored"; len(c.Notes) != 1 || !strings.HasPrefix(c.Notes[0], want) {
 		t.Errorf("the notes are %q", c.Notes)
 	}
 }

@@ -15,7 +15,9 @@ import (
 	"soakledger/sim"
 	"soakledger/sim/metric"
 	"soakledger/sim/record"
+	"soakledger/sim/spec"
 	"soakledger/sim/study"
+	"soakledger/sim/sweep"
 )
 
 // compareFolders compares finished runs: by their scenarios, so that differences have
@@ -57,22 +59,32 @@ func folderNames(dirs []string) []string {
 	return names
 }
 
+// mostStored is the largest number of runs that is laid side by side.
+const mostStored = 10_000
+
 // storedRows reads the rows of all runs.
 func storedRows(sets []*output.Dataset, names []string) (*comparison, error) {
 	c := &comparison{Title: sets[0].Meta().Title}
 	for i, d := range sets {
+		if n := d.Rows(runsTable) + int64(len(c.Designs)); n > mostStored {
+			return nil, usage("%s: %d runs are more than can be laid side by side; query %s/%s/*.parquet", d.Dir(), n, d.Dir(), runsTable)
+		}
 		f, err := readRuns(d)
 		if err != nil {
 			return nil, err
 		}
+		axes := axisNames(f.Table())
 		for row := range f.Rows() {
 			one := storedRow(f, row)
 			one.Design, one.Subject = names[i], storedSubject(d)
-			if ids := f.Col("run_id"); f.Rows() > 1 && ids >= 0 {
-				one.Design = fmt.Sprintf("run %d", f.Ints(ids)[row])
+			if _, study := d.Study(); study {
+				one.Design = fmt.Sprintf("run %d", one.run)
 				if len(sets) > 1 {
 					one.Design += " of " + names[i]
 				}
+			}
+			for _, name := range axes {
+				one.Varied = append(one.Varied, name+" "+cell(f, f.Col(name), row))
 			}
 			c.Designs = append(c.Designs, one)
 		}
@@ -100,6 +112,7 @@ func readRuns(d *output.Dataset) (*record.Frame, error) {
 	for name := range storedFigures(new(designRow)) {
 		wanted = append(wanted, name)
 	}
+	wanted = append(wanted, axisNames(d.Tables()[i])...)
 	var columns []string
 	for _, c := range d.Tables()[i].Columns {
 		if slices.Contains(wanted, c.Name) || strings.HasSuffix(c.Name, stackColumn) {
@@ -125,6 +138,9 @@ func storedFigures(d *designRow) map[string]**float64 {
 // storedRow reads one row of the runs.
 func storedRow(f *record.Frame, row int) designRow {
 	d := designRow{Missing: map[string]string{}}
+	if column := f.Col("run_id"); column >= 0 {
+		d.run = int(f.Ints(column)[row])
+	}
 	number := func(column int) *float64 {
 		if f.IsNull(column, row) {
 			return nil
@@ -227,45 +243,80 @@ func storedDifference(first, d *designRow) *study.Difference {
 	return x
 }
 
-// computedAgain compares the scenarios that datasets hold, if each is one run and comes
-// out as it is stored; else it says why not.
+// mostAgain is the largest number of designs that are computed again: each takes a
+// second or so.
+const mostAgain = 50
+
+// computedAgain compares the scenarios that datasets hold, if they come out as they are
+// stored; else it says why not.
 func computedAgain(ctx context.Context, sets []*output.Dataset, stored *comparison) (c *comparison, why string, err error) {
-	if len(stored.Designs) != len(sets) {
-		return nil, "a study's runs are compared by their stored figures, which do not tell how sure a difference is; soakledger compare FILE --with PATH=VALUE does", nil
+	if n := len(stored.Designs); n > mostAgain {
+		return nil, fmt.Sprintf("%d designs are compared by their stored figures, which do not tell how sure a difference is; soakledger compare FILE --with PATH=VALUE does", n), nil
 	}
-	var docs []*scenarios.Document
-	var names []string
-	for i, d := range sets {
-		doc, err := storedScenario(d.Meta())
+	var designs []study.Design
+	for _, d := range sets {
+		rows := stored.Designs[len(designs):][:d.Rows(runsTable)]
+		of, err := storedDesigns(d, rows)
 		if err != nil {
-			return nil, fmt.Sprintf("the scenario in %s cannot be read again: %s", stored.Designs[i].Design, firstLine(err)), nil
+			return nil, fmt.Sprintf("what is in %s cannot be read again: %s", d.Dir(), firstLine(err)), nil
 		}
-		docs, names = append(docs, doc), append(names, stored.Designs[i].Design)
+		designs = append(designs, of...)
 	}
-	c, err = compareDocuments(ctx, docs, names)
-	var mendable usageError
-	if errors.As(err, &mendable) {
-		return nil, fmt.Sprintf("the scenario in %s cannot be assembled again: %s", names[0], firstLine(err)), nil
-	}
+	found, err := study.Compare(ctx, designs, study.Settings{})
 	if err != nil {
 		return nil, "", err
 	}
+	c = newComparison(stored.Title, found)
 	for i := range c.Designs {
+		c.Designs[i].Varied = stored.Designs[i].Varied
 		if !c.Designs[i].agrees(&stored.Designs[i]) {
-			return nil, fmt.Sprintf("%s comes out otherwise now than it is stored (by engine %s; this is %s)", names[i], sets[i].Meta().EngineVersion, version), nil
+			return nil, c.Designs[i].Design + " comes out otherwise now than it is stored", nil
 		}
 	}
 	return c, "", nil
 }
 
-// storedScenario reads the scenario of a single run again, with what --set changed. A
-// dataset does not hold the logs that a scenario names.
-func storedScenario(m output.Meta) (*scenarios.Document, error) {
+// storedDesigns reads the scenarios of a dataset's runs again, those of a study from its
+// plan. A dataset does not hold the logs that a scenario names.
+func storedDesigns(d *output.Dataset, rows []designRow) ([]study.Design, error) {
+	m := d.Meta()
 	doc, err := scenarios.Read("scenario", []byte(m.ScenarioText))
 	if set := m.Notes["set"]; err == nil && set != "" {
-		return doc.Set(strings.Split(set, "\n")...)
+		doc, err = doc.Set(strings.Split(set, "\n")...)
 	}
-	return doc, err
+	if err != nil {
+		return nil, err
+	}
+	recipe, many := d.Study()
+	if !many {
+		return []study.Design{{Name: rows[0].Design, Scenario: doc.Scenario}}, nil
+	}
+	plan, err := storedPlan(doc.Scenario, recipe)
+	if err != nil {
+		return nil, err
+	}
+	var all []study.Design
+	for _, row := range rows {
+		one, err := plan.Design(row.run)
+		all = append(all, study.Design{Name: row.Design, Scenario: one.Scenario, Err: err})
+	}
+	return all, nil
+}
+
+// storedPlan makes the plan of a study again.
+func storedPlan(s *spec.Scenario, recipe output.Recipe) (*sweep.Plan, error) {
+	traces, err := record.ParseTraceChoice(recipe.Traces)
+	if err != nil {
+		return nil, err
+	}
+	if s, err = recorded(s, traces); err != nil {
+		return nil, err
+	}
+	plan, err := sweep.New(s)
+	if err == nil && plan.Text() != recipe.Plan {
+		err = errors.New("it has another plan now")
+	}
+	return plan, err
 }
 
 // firstLine returns that of an error.
@@ -277,8 +328,8 @@ func firstLine(err error) string {
 // agrees reports whether a row is, but for rounding, the one that is stored.
 func (d *designRow) agrees(stored *designRow) bool {
 	const most = 0.005 // of each figure's unit
-	if d.Status != stored.Status {
-		return false
+	if d.Status != stored.Status || d.Status == string(sim.Failed) {
+		return d.Status == stored.Status
 	}
 	now, then := storedFigures(d), storedFigures(stored)
 	for _, name := range []string{"level_c", "peak_c", "ambient_c", "coolant_volume_ml"} {

@@ -146,6 +146,11 @@ func (c *comparison) columns() []tableColumn {
 	return all
 }
 
+// label names a design, with what a study varied in it.
+func (d *designRow) label() string {
+	return strings.Join(append([]string{d.Design}, d.Varied...), "; ")
+}
+
 // apart writes the difference to the first design.
 func (d *designRow) apart() string {
 	switch {
@@ -214,7 +219,7 @@ func (c *comparison) writeTable(b *strings.Builder) {
 			fmt.Fprintf(b, "%d more designs, which --json lists\n", len(c.Designs)-mostRows)
 			break
 		}
-		name := pieces(d.Design, names)
+		name := pieces(d.label(), names)
 		line(name[0], func(c *tableColumn) string { return c.cells[i] })
 		for _, more := range name[1:] {
 			fmt.Fprintln(b, more)
@@ -235,7 +240,7 @@ func (c *comparison) layout(columns []tableColumn) (names int, gap string) {
 	}
 	names = len("design")
 	for _, d := range c.Designs {
-		for _, piece := range pieces(d.Design, most) {
+		for _, piece := range pieces(d.label(), most) {
 			names = max(names, utf8.RuneCountInString(piece))
 		}
 	}

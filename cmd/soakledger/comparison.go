@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"soakledger/scenarios"
 	"soakledger/sim"
 	"soakledger/sim/metric"
 	"soakledger/sim/study"
@@ -20,10 +19,22 @@ type comparison struct {
 	Notes   []string    `json:"notes,omitempty"`
 }
 
+// newComparison reads the table off a study.
+func newComparison(title string, found *study.Comparison) *comparison {
+	c := &comparison{Title: title}
+	for _, r := range found.Rows {
+		c.Designs = append(c.Designs, newDesignRow(r))
+	}
+	c.subject()
+	c.remark(found)
+	return c
+}
+
 // designRow is one design. A figure without a value is null, and its reason stands
 // in Missing.
 type designRow struct {
 	Design     string            `json:"design"`
+	Varied     []string          `json:"varied,omitempty"`
 	Status     string            `json:"status"`
 	Reason     string            `json:"reason,omitempty"`
 	Subject    string            `json:"subject,omitempty"`
@@ -43,6 +54,8 @@ type designRow struct {
 	Price      *float64          `json:"price"`
 	Missing    map[string]string `json:"missing,omitempty"`
 	Difference *designDifference `json:"difference,omitempty"`
+
+	run int // its number in a dataset
 }
 
 // designDifference is how far a design lies from the first.
@@ -190,16 +203,6 @@ func (c *comparison) ended() error {
 		}
 	}
 	return nil
-}
-
-// conclude fills what is said of all designs at once.
-func (c *comparison) conclude(docs []*scenarios.Document) {
-	for _, doc := range docs {
-		if doc.Scenario.Title != c.Title {
-			c.Title = "" // it is not that of all
-		}
-	}
-	c.subject()
 }
 
 // subject finds what the figures are of.

@@ -15,6 +15,7 @@ import (
 type Design struct {
 	Name     string
 	Scenario *spec.Scenario // sound and named, as for BandOf; it is not changed
+	Err      error          // why there is no scenario; the design is then a row that says so
 }
 
 // Comparison holds a row a design, in the order in which they were given.
@@ -74,6 +75,9 @@ type candidate struct {
 // newCandidate runs a design and prepares the variations of its level.
 func newCandidate(ctx context.Context, d Design, at spec.Number) candidate {
 	c := candidate{Row: Row{Name: d.Name, Phase: -1, Cooling: -1}}
+	if c.Err = d.Err; c.Err != nil {
+		return c
+	}
 	run, err := sim.New(d.Scenario, sim.Settings{NoTrace: true})
 	if err != nil {
 		c.Err = err
