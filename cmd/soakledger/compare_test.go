@@ -225,24 +225,41 @@ func TestCompareChanged(t *testing.T) {
 	if c := compareJSON(t, dirs...); c.Designs[1].Difference.BelowK == nil || len(c.Notes) != 0 {
 		t.Fatalf("as they are: %+v", c)
 	}
-	manifest := filepath.Join(dirs[1], "manifest.json")
-	text, err := os.ReadFile(manifest)
-	if err != nil {
-		t.Fatal(err)
-	}
-	other := bytes.Replace(text, []byte("front.conductance=20 W/K"), []byte("front.conductance=21 W/K"), 1)
-	if bytes.Equal(text, other) {
-		t.Fatal("the manifest does not say what was set")
-	}
-	if err := os.WriteFile(manifest, other, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	alter(t, dirs[1], "front.conductance=20 W/K", "front.conductance=21 W/K")
 	c := compareJSON(t, dirs...)
 	d := c.Designs[1]
 	if d.Difference.BelowK != nil || math.Abs(*d.LevelC-31.8577) > 1e-3 || d.Difference.Verdict != "unknown" {
 		t.Errorf("changed: %+v", d)
 	}
 	if want := "no bands: 20 comes out otherwise now than it is stored"; len(c.Notes) != 1 || !strings.HasPrefix(c.Notes[0], want) {
+		t.Errorf("the notes are %q", c.Notes)
+	}
+}
+
+// alter changes a text in the manifest of a dataset.
+func alter(t *testing.T, dir, old, new string) {
+	t.Helper()
+	manifest := filepath.Join(dir, "manifest.json")
+	text, err := os.ReadFile(manifest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := bytes.Replace(text, []byte(old), []byte(new), 1)
+	if bytes.Equal(text, other) {
+		t.Fatalf("the manifest does not hold %s", old)
+	}
+	if err := os.WriteFile(manifest, other, 0o666); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A study whose scenario leads to another plan than it was run by is compared by what
+// is stored, even where both plans lead to much the same.
+func TestCompareOtherPlan(t *testing.T) {
+	dir := swept(t, "18 W/K, 20 W/K")
+	alter(t, dir, "[18 W/K, 20 W/K]", "[18 W/K, 20.0001 W/K]")
+	c := compareJSON(t, dir)
+	if want := "no bands: what is in " + dir + " cannot be read again: it has another plan now"; len(c.Notes) != 1 || c.Notes[0] != want {
 		t.Errorf("the notes are %q", c.Notes)
 	}
 }
