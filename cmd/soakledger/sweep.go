@@ -141,11 +141,9 @@ func newSweep(doc *scenarios.Document, file string, f sweepFlags) (*studySweep, 
 	if f.workers < 1 || f.partRuns < 0 {
 		return nil, usage("--workers and --part-runs take whole numbers from 1, e.g. --workers 4")
 	}
-	s := doc.Scenario
-	if traces.Interval > 0 {
-		if s, err = s.With("record.every", spec.NumberValue(traces.Interval)); err != nil {
-			return nil, usage("--traces: %w", err)
-		}
+	s, err := recorded(doc.Scenario, traces)
+	if err != nil {
+		return nil, usage("--traces: %w", err)
 	}
 	st := &studySweep{traces: traces}
 	if st.plan, err = sweep.New(s); err != nil {
@@ -175,6 +173,14 @@ func newSweep(doc *scenarios.Document, file string, f sweepFlags) (*studySweep, 
 		st.dir = baseName(file) + "-" + st.hash()[:8]
 	}
 	return st, nil
+}
+
+// recorded returns the scenario whose traces have the interval of a choice.
+func recorded(s *spec.Scenario, traces record.TraceChoice) (*spec.Scenario, error) {
+	if traces.Interval > 0 {
+		return s.With("record.every", spec.NumberValue(traces.Interval))
+	}
+	return s, nil
 }
 
 // partSize returns how many runs lie in a part: few enough that a part takes some

@@ -85,9 +85,9 @@ func (c Change) reach() (below, above float64) {
 	return below, above
 }
 
-// size returns the square of a term's effect on the subject, K2.
-func (t *Term) size() float64 {
-	below, above := t.reach()
+// size returns the square of what a figure does, K2.
+func (c Change) size() float64 {
+	below, above := c.reach()
 	return below*below + above*above
 }
 

@@ -1,0 +1,306 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"soakledger/sim"
+	"soakledger/sim/metric"
+	"soakledger/sim/study"
+)
+
+// comparison is a table of designs as people and machines read it.
+type comparison struct {
+	Title   string      `json:"title,omitempty"`
+	Subject string      `json:"subject"`
+	Designs []designRow `json:"designs"`
+	Notes   []string    `json:"notes,omitempty"`
+}
+
+// newComparison reads the table off a study.
+func newComparison(title string, found *study.Comparison) *comparison {
+	c := &comparison{Title: title}
+	for _, r := range found.Rows {
+		c.Designs = append(c.Designs, newDesignRow(r))
+	}
+	c.subject()
+	c.remark(found)
+	return c
+}
+
+// designRow is one design. A figure without a value is null, and its reason stands
+// in Missing.
+type designRow struct {
+	Design     string            `json:"design"`
+	Varied     []string          `json:"varied,omitempty"`
+	Status     string            `json:"status"`
+	Reason     string            `json:"reason,omitempty"`
+	Subject    string            `json:"subject,omitempty"`
+	Phase      int               `json:"phase,omitempty"`
+	FromS      *float64          `json:"from_s"`
+	PowerW     *float64          `json:"power_w"`
+	AmbientC   *float64          `json:"ambient_c"`
+	LevelC     *float64          `json:"level_c"`
+	RiseK      *float64          `json:"rise_k"`
+	Kind       string            `json:"level_kind,omitempty"`
+	PeakC      *float64          `json:"peak_c"`
+	SoakedS    *float64          `json:"to_within_0_5_k_s"`
+	CooledS    *float64          `json:"cool_to_within_0_5_k_s"`
+	NoiseDBA   *float64          `json:"noise_dba"`
+	VolumeML   *float64          `json:"coolant_volume_ml"`
+	StackMM    *float64          `json:"stack_mm"`
+	Price      *float64          `json:"price"`
+	Missing    map[string]string `json:"missing,omitempty"`
+	Difference *designDifference `json:"difference,omitempty"`
+
+	run int // its number in a dataset
+}
+
+// designDifference is how far a design lies from the first.
+type designDifference struct {
+	Of          string         `json:"of,omitempty"`
+	K           *float64       `json:"k"`
+	Missing     string         `json:"missing,omitempty"`
+	BelowK      *float64       `json:"below_k"`
+	AboveK      *float64       `json:"above_k"`
+	BandMissing string         `json:"band_missing,omitempty"`
+	Failed      int            `json:"failed,omitempty"`
+	Verdict     string         `json:"verdict"`
+	Effects     []designEffect `json:"effects,omitempty"`
+}
+
+// designEffect is what an assumed figure does to a difference.
+type designEffect struct {
+	Path    string   `json:"path"`
+	In      string   `json:"open_in"`
+	Range   string   `json:"range"`
+	AtLowK  *float64 `json:"at_low_k"`
+	AtHighK *float64 `json:"at_high_k"`
+}
+
+// statusOf words how a run ended.
+func statusOf(r study.Row) (status, reason string) {
+	if r.Err != nil {
+		return string(sim.Failed), strings.ReplaceAll(r.Err.Error(), "\n", "; ")
+	}
+	return string(r.Result.Status), r.Result.Reason
+}
+
+// newDesignRow reads a row off a study.
+func newDesignRow(r study.Row) designRow {
+	d := designRow{Design: r.Name, Missing: map[string]string{}}
+	d.Status, d.Reason = statusOf(r)
+	if r.Result != nil {
+		d.machine(r.Result)
+		d.phase(r)
+		d.unsettle()
+	}
+	if r.Difference != nil {
+		d.Difference = newDesignDifference(r.Difference)
+	}
+	return d
+}
+
+// machine fills what is known of a design before its run.
+func (d *designRow) machine(r *sim.Result) {
+	p := r.Plan
+	known := func(x float64) *float64 { return &x }
+	d.Subject = subjectName(p)
+	d.AmbientC = known(p.Scenario.Ambient.Temperature.Value - zeroCelsius)
+	if p.CoolantVolume > 0 {
+		d.VolumeML = known(p.CoolantVolume * 1e6)
+	}
+	if noise := p.Noise(); !math.IsInf(noise, 0) {
+		d.NoiseDBA = &noise
+	}
+	deepest := 0.0
+	for _, a := range p.Air {
+		deepest = max(deepest, a.Stack)
+	}
+	if deepest > 0 {
+		d.StackMM = known(deepest * 1e3)
+	}
+	if sum, stated := r.Price(); stated {
+		d.Price = &sum
+	}
+}
+
+// phase fills the figures of the compared phase and of the cooling one after it.
+func (d *designRow) phase(r study.Row) {
+	if r.Phase < 0 {
+		d.Missing["level_c"] = "nothing warms"
+		return
+	}
+	p := &r.Result.Phases[r.Phase]
+	d.Phase, d.FromS, d.PowerW = r.Phase+1, &p.From, &p.Power
+	d.Kind = string(p.Kind)
+	d.LevelC = d.value("level_c", p.Level, zeroCelsius)
+	d.RiseK = d.value("rise_k", p.Level, *d.AmbientC+zeroCelsius)
+	d.PeakC = d.value("peak_c", metric.Known(p.Peak), zeroCelsius)
+	d.SoakedS = d.value("to_within_0_5_k_s", p.Within[1], 0)
+	if r.Cooling < 0 {
+		d.Missing["cool_to_within_0_5_k_s"] = "no cooling phase follows"
+		return
+	}
+	d.CooledS = d.value("cool_to_within_0_5_k_s", r.Result.Phases[r.Cooling].Within[1], 0)
+}
+
+// unsettle drops the level of a run that ended early: the model does not hold there.
+func (d *designRow) unsettle() {
+	if d.Status != string(sim.Done) && d.LevelC != nil {
+		d.LevelC, d.RiseK = nil, nil
+		d.Missing["level_c"], d.Missing["rise_k"] = d.Reason, d.Reason
+	}
+}
+
+// value returns a figure less an offset, or nil with its reason noted.
+func (d *designRow) value(name string, f metric.Figure, offset float64) *float64 {
+	if !f.OK() {
+		d.Missing[name] = f.Why
+		return nil
+	}
+	x := f.Value - offset
+	return &x
+}
+
+// newDesignDifference reads a difference off a study, with the effects that are worth
+// naming.
+func newDesignDifference(from *study.Difference) *designDifference {
+	d := &designDifference{Of: string(from.Of), Verdict: string(from.Verdict()), Failed: from.Failed}
+	if !from.Value.OK() {
+		d.Missing = from.Value.Why
+		return d
+	}
+	d.K = &from.Value.Value
+	if from.Unknown != "" {
+		d.BandMissing = from.Unknown
+		return d
+	}
+	d.BelowK, d.AboveK = &from.Below, &from.Above
+	for _, e := range from.Effects {
+		one := designEffect{Path: e.Path, In: string(e.In), Range: rangeOf(e.Assumed)}
+		most := 0.0
+		if e.AtLow.OK() {
+			one.AtLowK, most = &e.AtLow.Value, math.Abs(e.AtLow.Value)
+		}
+		if e.AtHigh.OK() {
+			one.AtHighK, most = &e.AtHigh.Value, max(most, math.Abs(e.AtHigh.Value))
+		}
+		if most >= worthNaming || !e.OK() {
+			d.Effects = append(d.Effects, one)
+		}
+	}
+	return d
+}
+
+// ended returns errPartly where a design has no result or did not end as planned.
+func (c *comparison) ended() error {
+	for _, d := range c.Designs {
+		if d.Status != string(sim.Done) {
+			return errPartly
+		}
+	}
+	return nil
+}
+
+// subject finds what the figures are of.
+func (c *comparison) subject() {
+	for _, d := range c.Designs {
+		if c.Subject == "" {
+			c.Subject = d.Subject
+		}
+	}
+}
+
+// remark notes what a reader of the rows should know, in their order.
+func (c *comparison) remark(found *study.Comparison) {
+	for i := range c.Designs {
+		c.Notes = append(c.Notes, c.Designs[i].remarks(&c.Designs[0])...)
+	}
+	told := map[string][]string{}
+	var texts []string
+	for _, r := range found.Rows {
+		if r.Result == nil {
+			continue
+		}
+		for _, text := range slices.Concat(r.Result.Plan.Warnings, cautions(r.Result)) {
+			if told[text] == nil {
+				texts = append(texts, text)
+			}
+			told[text] = append(told[text], r.Name)
+		}
+	}
+	for _, text := range texts {
+		if len(told[text]) == len(found.Rows) {
+			c.Notes = append(c.Notes, "in all designs: "+text)
+			continue
+		}
+		c.Notes = append(c.Notes, strings.Join(told[text], ", ")+": "+text)
+	}
+}
+
+// cautions lists those of a run. That it ended early is in its row.
+func cautions(r *sim.Result) []string {
+	all := r.Cautions()
+	if r.Status != sim.Done {
+		all = all[1:]
+	}
+	return all
+}
+
+// remarks says what a row leaves open.
+func (d *designRow) remarks(first *designRow) []string {
+	var all []string
+	say := func(format string, args ...any) { all = append(all, d.Design+": "+fmt.Sprintf(format, args...)) }
+	if d.Reason != "" {
+		say("%s", d.ending())
+	} else if why := d.Missing["level_c"]; why != "" {
+		say("no level: %s", why)
+	}
+	if d.Kind == string(metric.Pair) {
+		say("hysteresis lets it rest at other levels, too; how far they lie off is in the band")
+	}
+	if d.FromS != nil && first.FromS != nil && *d.FromS != *first.FromS {
+		say("what is compared begins %s into the run, in the first design %s", minutes(*d.FromS), minutes(*first.FromS))
+	}
+	x := d.Difference
+	if x == nil {
+		return all
+	}
+	if x.Missing != "" && d.Reason == "" {
+		say("no difference: %s", x.Missing)
+	}
+	if x.BandMissing != "" {
+		say("no band: %s", x.BandMissing)
+	}
+	if x.Failed > 0 {
+		say("at least that unsure: %d of the figures lead to no level at an end of their range", x.Failed)
+	}
+	if x.Verdict == string(study.Tie) && len(x.Effects) > 0 {
+		say("%s", x.Effects[0].advice())
+	}
+	return all
+}
+
+// ending says how a design ended early.
+func (d *designRow) ending() string {
+	if d.Status == string(sim.LeftRange) {
+		return "ended early: " + d.Reason
+	}
+	return "could not be run: " + d.Reason
+}
+
+// advice says which figure to state to be surer of a difference.
+func (e *designEffect) advice() string {
+	where := map[string]string{
+		string(study.Both):  "in both",
+		string(study.First): "in the first design",
+		string(study.This):  "in this design",
+	}
+	return fmt.Sprintf("of what is assumed %s (%s), open %s, does most to the band; state it and look again", e.Path, e.Range, where[e.In])
+}
+
+// price writes a sum of money.
+func price(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.2f", x), ".00") }

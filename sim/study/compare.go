@@ -1,0 +1,167 @@
+package study
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"soakledger/sim"
+	"soakledger/sim/metric"
+	"soakledger/sim/spec"
+)
+
+// Design is one of the machines that are compared.
+type Design struct {
+	Name     string
+	Scenario *spec.Scenario // sound and named, as for BandOf; it is not changed
+	Err      error          // why there is no scenario; the design is then a row that says so
+}
+
+// Comparison holds a row a design, in the order in which they were given.
+type Comparison struct {
+	Rows []Row
+}
+
+// Row is what is known of one design.
+type Row struct {
+	Name       string
+	Err        error       // why it could not be assembled or run; there is no result then
+	Result     *sim.Result // of a run without a trace
+	Phase      int         // the phase that is compared, an index of the result's; -1 if there is none
+	Cooling    int         // the first phase after it in which the subject cools; -1 if there is none
+	Difference *Difference // to the first design; nil in the first row
+}
+
+// Compare runs every design, without a trace, and says how far its rise lies from
+// that of the first, and how sure that is; see Difference. Of every run the phase
+// with the largest warming is compared, or that of set.At if it is set.
+//
+// For the differences the levels are found anew with each assumed figure at both
+// ends of its range, as BandOf does: two levels a figure and design, no further
+// runs. The comparison does not depend on the number of workers.
+//
+// A design that cannot be assembled or run is no error, but a row that says why.
+// The error is of fewer than two designs, or says that ctx was done.
+func Compare(ctx context.Context, designs []Design, set Settings) (*Comparison, error) {
+	if len(designs) < 2 {
+		return nil, fmt.Errorf("study: comparing takes two designs or more, %d given", len(designs))
+	}
+	all := make([]candidate, len(designs))
+	err := each(ctx, len(all), set.Workers, func(i int) { all[i] = newCandidate(ctx, designs[i], set.At) })
+	if err != nil {
+		return nil, err
+	}
+	if err := vary(ctx, all, set.Workers); err != nil {
+		return nil, err
+	}
+	c := &Comparison{Rows: make([]Row, len(all))}
+	for i := range all {
+		if i > 0 {
+			all[i].Difference = newDifference(&all[0], &all[i])
+		}
+		c.Rows[i] = all[i].Row
+	}
+	return c, nil
+}
+
+// candidate is a design while it is compared.
+type candidate struct {
+	Row
+	varied  *variations // nil if there is no level to be sure of
+	unknown string      // says why there is none
+}
+
+// newCandidate runs a design and prepares the variations of its level.
+func newCandidate(ctx context.Context, d Design, at spec.Number) candidate {
+	c := candidate{Row: Row{Name: d.Name, Phase: -1, Cooling: -1}}
+	if c.Err = d.Err; c.Err != nil {
+		return c
+	}
+	run, err := sim.New(d.Scenario, sim.Settings{NoTrace: true})
+	if err != nil {
+		c.Err = err
+		return c
+	}
+	if c.Result, err = run.Run(ctx); err != nil {
+		c.Result, c.Err = nil, err
+		return c
+	}
+	c.Phase, c.Cooling = phases(c.Result, at)
+	c.varied, err = c.variations(d.Scenario)
+	if err != nil {
+		c.unknown = err.Error()
+	}
+	return c
+}
+
+// phases returns the phase that is meant and the first cooling one after it.
+func phases(r *sim.Result, at spec.Number) (phase, cooling int) {
+	if !at.Set {
+		return r.Heating, r.Cooling
+	}
+	phase, cooling = -1, -1
+	for i := range r.Phases {
+		p := &r.Phases[i]
+		switch {
+		case p.From <= at.Value && at.Value < p.To:
+			phase = i
+		case phase >= 0 && cooling < 0 && p.Cooling():
+			cooling = i
+		}
+	}
+	return phase, cooling
+}
+
+// sameLevel is how near the level of the run must lie to the one that variations
+// start from, K.
+const sameLevel = 0.01
+
+// variations prepares those of the level that is compared.
+func (c *candidate) variations(s *spec.Scenario) (*variations, error) {
+	p := c.phase()
+	if p == nil || !p.Level.OK() {
+		return nil, errors.New("study: it has no level to be sure of")
+	}
+	v, err := newVariations(s, p.From)
+	if err != nil {
+		return nil, err
+	}
+	if d := math.Abs(v.levels[0].Value - p.Level.Value); !(d <= sameLevel) {
+		return nil, fmt.Errorf("study: where it settles depends on what came before (%.2g K apart)", d)
+	}
+	return v, nil
+}
+
+// phase returns the phase that is compared, or nil.
+func (r *Row) phase() *metric.Phase {
+	if r.Result == nil || r.Phase < 0 {
+		return nil
+	}
+	return &r.Result.Phases[r.Phase]
+}
+
+// vary computes the variations of all designs on several workers, unless there is
+// nothing to compare them with.
+func vary(ctx context.Context, all []candidate, workers int) error {
+	if all[0].varied == nil {
+		return nil
+	}
+	type job struct {
+		v *variations
+		i int
+	}
+	var jobs []job
+	for _, c := range all {
+		if c.varied == nil {
+			continue
+		}
+		for i := range c.varied.changes {
+			jobs = append(jobs, job{c.varied, i})
+		}
+	}
+	return each(ctx, len(jobs), workers, func(k int) {
+		v, i := jobs[k].v, jobs[k].i
+		v.changes[i] = v.change(i/ends, i%ends)
+	})
+}
