@@ -16,6 +16,9 @@ import (
 // settings file. The others ask for something on one occasion only.
 var layered = []string{"json", "out", "quick", "quiet", "replace"}
 
+// unlayered marks a flag of that name that means something else than the setting.
+const unlayered = "unlayered"
+
 // layer reads the tool's settings: a file in the user's configuration folder,
 // then SOAKLEDGER_... in the environment, then flags, the later over the
 // earlier. A scenario never comes from here. The values end up in the flags
@@ -37,7 +40,7 @@ func layer(cmd *cobra.Command) error {
 	}
 	var wrong error
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
-		if f.Changed || !slices.Contains(layered, f.Name) || !v.IsSet(f.Name) {
+		if _, own := f.Annotations[unlayered]; own || f.Changed || !slices.Contains(layered, f.Name) || !v.IsSet(f.Name) {
 			return
 		}
 		if err := f.Value.Set(v.GetString(f.Name)); err != nil && wrong == nil {

@@ -2,13 +2,9 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
-	"os"
 
 	"github.com/spf13/cobra"
-
-	"soakledger/output"
 )
 
 // showCommand prints the card of an old run.
@@ -33,12 +29,9 @@ func (a *app) showCommand() *cobra.Command {
 
 // savedCard reads the card that a dataset keeps.
 func savedCard(dir string) (*card, error) {
-	if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
-		return nil, usage("%s: there is no such folder", dir)
-	}
-	d, err := output.Open(dir)
+	d, err := openDataset(dir)
 	if err != nil {
-		return nil, usageError{err}
+		return nil, err
 	}
 	var c card
 	if err := json.Unmarshal([]byte(d.Meta().Notes[cardNote]), &c); err != nil {

@@ -1,0 +1,267 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"soakledger/output"
+	fig "soakledger/output/figure"
+	"soakledger/sim/record"
+)
+
+// tracesTable is the table that is drawn.
+const tracesTable = "traces"
+
+// openDataset opens the dataset in a folder.
+func openDataset(dir string) (*output.Dataset, error) {
+	if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
+		return nil, usage("%s: there is no such folder", dir)
+	}
+	d, err := output.Open(dir)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	return d, nil
+}
+
+// pictured is a dataset of which some runs are drawn.
+type pictured struct {
+	*output.Dataset
+	name string // that tells it from the others; empty if there are none
+	runs []int64
+}
+
+// figureOf reads what a figure of some datasets shows: the given runs of each, or all
+// of them if none is given.
+func figureOf(dirs []string, runs []int64, columns []string) (*fig.Figure, error) {
+	var all []pictured
+	total := 0
+	for _, dir := range dirs {
+		d, err := openDataset(dir)
+		if err != nil {
+			return nil, err
+		}
+		p := pictured{Dataset: d}
+		if p.runs, err = chooseRuns(d, runs); err != nil {
+			return nil, err
+		}
+		if total += len(p.runs); total > fig.MaxRuns {
+			return nil, tooManyRuns(dirs, p.runs)
+		}
+		all = append(all, p)
+	}
+	panels, err := panelsOf(all, columns)
+	if err != nil {
+		return nil, err
+	}
+	f := &fig.Figure{Title: titleOf(all), Note: engines(all), Panels: panels}
+	for i := range all {
+		more, err := all[i].read(columns, total)
+		if err != nil {
+			return nil, err
+		}
+		f.Runs = append(f.Runs, more...)
+	}
+	return f, nil
+}
+
+// tooManyRuns says how to draw fewer.
+func tooManyRuns(dirs []string, last []int64) error {
+	if len(dirs) > 1 {
+		return usage("the datasets hold more than %d runs together, the most that a figure shows: name fewer of them, or choose runs with --runs", fig.MaxRuns)
+	}
+	example := make([]string, 0, 3)
+	for _, run := range last[:3] {
+		example = append(example, strconv.FormatInt(run, 10))
+	}
+	return usage("%s: %d runs are more than the %d that a figure shows: choose some, for example --runs %s", dirs[0], len(last), fig.MaxRuns, strings.Join(example, ","))
+}
+
+// chooseRuns returns which runs of a dataset are drawn.
+func chooseRuns(d *output.Dataset, wanted []int64) ([]int64, error) {
+	traced, err := tracedRuns(d)
+	if err != nil {
+		return nil, err
+	}
+	if len(wanted) == 0 {
+		return traced, nil
+	}
+	for i, run := range wanted {
+		if !slices.Contains(traced, run) {
+			return nil, usage("--runs: %s holds no trace of run %d; the runs with one are %s", d.Dir(), run, ranges(traced))
+		}
+		if slices.Contains(wanted[:i], run) {
+			return nil, usage("--runs: run %d is asked for twice", run)
+		}
+	}
+	return wanted, nil
+}
+
+// tracedRuns returns the runs of a dataset that have a trace, at least one.
+func tracedRuns(d *output.Dataset) ([]int64, error) {
+	if d.Rows(tracesTable) == 0 {
+		return nil, usage("%s holds no trace: there is nothing to draw", d.Dir())
+	}
+	var runs []int64
+	err := d.Each(tracesTable, []string{"run_id"}, func(f *record.Frame) error {
+		for _, run := range f.Ints(0) {
+			if len(runs) == 0 || runs[len(runs)-1] != run {
+				runs = append(runs, run)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("finding the runs with a trace: %w", err)
+	}
+	return runs, nil
+}
+
+// ranges writes rising numbers as 0 to 3, 5, 7.
+func ranges(runs []int64) string {
+	var parts []string
+	for i := 0; i < len(runs); {
+		end := i + 1
+		for end < len(runs) && runs[end] == runs[end-1]+1 {
+			end++
+		}
+		part := strconv.FormatInt(runs[i], 10)
+		if end > i+1 {
+			part += " to " + strconv.FormatInt(runs[end-1], 10)
+		}
+		parts = append(parts, part)
+		i = end
+		if len(parts) == 12 && i < len(runs) {
+			return strings.Join(append(parts, "..."), ", ")
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// titleOf returns the title over some datasets, and gives each a name if there are
+// several: its own title where those differ, its folder otherwise.
+func titleOf(all []pictured) string {
+	title := all[0].Meta().Title
+	if len(all) == 1 {
+		if title == "" {
+			title = baseFolder(all[0].Dir())
+		}
+		return title
+	}
+	titles := map[string]bool{}
+	for i := range all {
+		titles[all[i].Meta().Title] = true
+	}
+	for i := range all {
+		all[i].name = baseFolder(all[i].Dir())
+		if len(titles) == len(all) && !titles[""] {
+			all[i].name = all[i].Meta().Title
+		}
+	}
+	if len(titles) > 1 || title == "" {
+		title = fmt.Sprintf("%d datasets compared", len(all))
+	}
+	return title
+}
+
+// baseFolder returns the last element of a folder's name, of "." too.
+func baseFolder(dir string) string {
+	if full, err := filepath.Abs(dir); err == nil {
+		dir = full
+	}
+	return filepath.Base(dir)
+}
+
+// engines names the versions of the engine that computed some datasets.
+func engines(all []pictured) string {
+	var versions []string
+	for i := range all {
+		if v := all[i].Meta().EngineVersion; !slices.Contains(versions, v) {
+			versions = append(versions, v)
+		}
+	}
+	return "soakledger " + strings.Join(versions, ", ")
+}
+
+// panelsOf describes the columns to be drawn. Every dataset must have all of them.
+func panelsOf(all []pictured, columns []string) ([]fig.Panel, error) {
+	if n := len(columns); n < 1 || n > fig.MaxPanels {
+		return nil, usage("--columns: %d columns; a figure has 1 to %d panels", n, fig.MaxPanels)
+	}
+	var panels []fig.Panel
+	for i := range all {
+		t := table(all[i].Dataset, tracesTable)
+		panels = panels[:0]
+		for k, name := range columns {
+			at := t.Index(name)
+			if at < 0 || !drawable(t.Columns[at]) {
+				return nil, noSuchColumn(all[i].Dir(), t, name)
+			}
+			if slices.Contains(columns[:k], name) {
+				return nil, usage("--columns: %s is asked for twice", name)
+			}
+			panels = append(panels, panelOf(t.Columns[at]))
+		}
+	}
+	return panels, nil
+}
+
+// table returns the description of a table; an empty one if the dataset has none.
+func table(d *output.Dataset, name string) record.Table {
+	tables := d.Tables()
+	if i := slices.IndexFunc(tables, func(t record.Table) bool { return t.Name == name }); i >= 0 {
+		return tables[i]
+	}
+	return record.Table{}
+}
+
+// drawable reports whether a column of the trace can be a panel.
+func drawable(c record.Column) bool { return c.Kind == record.Float && c.Name != "time_s" }
+
+func noSuchColumn(dir string, t record.Table, name string) error {
+	var names []string
+	for _, c := range t.Columns {
+		if drawable(c) {
+			names = append(names, c.Name)
+		}
+	}
+	return usage("--columns: the trace of %s has no column %s to draw; it has %s", dir, name, strings.Join(names, ", "))
+}
+
+// printedUnits says how a unit ends the name of a column, and how it is printed.
+var printedUnits = map[string]struct{ suffix, unit string }{
+	"degC": {"_c", "°C"}, "K": {"_k", "K"}, "W": {"_w", "W"}, "J": {"_j", "J"}, "s": {"_s", "s"},
+	"min-1": {"_rpm", "rpm"}, "L min-1": {"_l_min", "L/min"},
+}
+
+// panelOf names the panel of a column: "cpu die", °C.
+func panelOf(c record.Column) fig.Panel {
+	name, unit := c.Name, c.Unit
+	if p, ok := printedUnits[unit]; ok {
+		name, unit = strings.TrimSuffix(name, p.suffix), p.unit
+	}
+	return fig.Panel{Name: strings.ReplaceAll(name, "_", " "), Unit: unit}
+}
+
+// number writes a value of a label.
+func number(v float64) string {
+	return strconv.FormatFloat(roundTo(v, 4), 'f', -1, 64)
+}
+
+// roundTo rounds to so many significant digits.
+func roundTo(v float64, digits int) float64 {
+	if v == 0 {
+		return 0
+	}
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', digits-1, 64), 64)
+	if err != nil {
+		return math.NaN() // only of what is no number
+	}
+	return rounded
+}
