@@ -22,7 +22,7 @@ var levels = map[string]int{
 	"sim": 4, "sim/sweep": 5, "sim/fit": 6, "sim/study": 6,
 	"scenarios/quantity": 6,
 	"scenarios":          7, "scenarios/log": 7,
-	"output": 7, "output/parquet": 7,
+	"output": 7, "output/parquet": 7, "output/figure": 7,
 	"cmd/soakledger": 8,
 }
 
@@ -43,6 +43,7 @@ var never = map[string][]string{
 	"sim/equilibrium": {"sim/ode"},
 	"output":          {"sim", "sim/network", "sim/ode", "sim/part", "sim/fluid", "sim/assemble"},
 	"output/parquet":  {"sim", "sim/network", "sim/ode", "sim/part", "sim/fluid", "sim/assemble"},
+	"output/figure":   {"output", "output/parquet", "sim", "sim/network", "sim/ode", "sim/part", "sim/fluid", "sim/assemble"},
 	"cmd/soakledger":  {"sim/network", "sim/part", "sim/fluid", "output/parquet"},
 }
 
@@ -51,6 +52,7 @@ var only = map[string][]string{
 	"github.com/parquet-go/parquet-go": {"output/parquet", "scenarios/log"},
 	"github.com/spf13/viper":           {"cmd/soakledger"},
 	"github.com/spf13/cobra":           {"cmd/soakledger"},
+	"gonum.org/v1/plot":                {"output/figure"},
 	"go.yaml.in/yaml/v4":               {"scenarios"},
 }
 
@@ -139,6 +141,8 @@ func TestImportRulesBite(t *testing.T) {
 		{"scenarios", "soakledger/output"},
 		{"scenarios", "github.com/spf13/viper"},
 		{"output", "github.com/parquet-go/parquet-go"},
+		{"output/figure", "soakledger/output"},
+		{"cmd/soakledger", "gonum.org/v1/plot/vg"},
 		{"sim/unlisted", "fmt"},
 	} {
 		probe := &testing.T{}

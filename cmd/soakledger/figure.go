@@ -134,29 +134,31 @@ func writePicture(name string, content []byte, replace bool) (err error) {
 			err = fmt.Errorf("writing the picture %s: %w", name, err)
 		}
 	}()
-	f, err := os.CreateTemp(filepath.Dir(name), ".picture-*")
+	dir, base := filepath.Split(name)
+	own := filepath.Join(dir, fmt.Sprintf(".%s-%d", base, os.Getpid()))
+	f, err := os.OpenFile(own, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if errors.Is(err, fs.ErrNotExist) {
-		return usage("--out %s: there is no folder %s", name, filepath.Dir(name))
+		return usage("--out %s: there is no folder %s", name, filepath.Clean(dir))
 	}
 	if err != nil {
 		return err
 	}
 	defer func() {
-		if removing := os.Remove(f.Name()); removing != nil && !errors.Is(removing, fs.ErrNotExist) {
+		if removing := os.Remove(own); removing != nil && !errors.Is(removing, fs.ErrNotExist) {
 			err = errors.Join(err, removing)
 		}
 	}()
 	_, err = f.Write(content)
-	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err != nil {
+	if err = errors.Join(err, f.Close()); err != nil {
 		return err
 	}
 	if replace {
-		return os.Rename(f.Name(), name)
+		return os.Rename(own, name)
 	}
-	if err = os.Link(f.Name(), name); errors.Is(err, fs.ErrExist) { // it came while we drew
+	if err = os.Link(own, name); errors.Is(err, fs.ErrExist) { // it came while we drew
 		return pictureExists(name)
 	} else if err == nil {
 		return nil
 	}
-	return os.Rename(f.Name(), name) // a file system without links
+	return os.Rename(own, name) // a file system without links
 }

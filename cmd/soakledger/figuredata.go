@@ -249,19 +249,16 @@ func panelOf(c record.Column) fig.Panel {
 	return fig.Panel{Name: strings.ReplaceAll(name, "_", " "), Unit: unit}
 }
 
-// number writes a value of a label.
+// number writes a value of a label with four significant digits, and all before the
+// point.
 func number(v float64) string {
-	return strconv.FormatFloat(roundTo(v, 4), 'f', -1, 64)
-}
-
-// roundTo rounds to so many significant digits.
-func roundTo(v float64, digits int) float64 {
 	if v == 0 {
-		return 0
+		return "0"
 	}
-	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', digits-1, 64), 64)
-	if err != nil {
-		return math.NaN() // only of what is no number
+	decimals := max(0, 3-int(math.Floor(math.Log10(math.Abs(v)))))
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	if decimals > 0 {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
-	return rounded
+	return text
 }

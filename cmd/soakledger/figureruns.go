@@ -106,10 +106,9 @@ func (r runRows) sum(columns []string) []float64 {
 	}
 	sums := make([]float64, len(r.rows))
 	for _, c := range columns {
-		for i, v := range r.frame.Floats(r.frame.Col(c)) { // 0 at a null
-			if k, ok := slices.BinarySearch(r.rows, i); ok {
-				sums[k] += v
-			}
+		values := r.frame.Floats(r.frame.Col(c)) // 0 at a null
+		for i, row := range r.rows {
+			sums[i] += values[row]
 		}
 	}
 	return sums

@@ -113,6 +113,10 @@ func TestSays(t *testing.T) {
 		{"measured", func(f *Figure) { f.Runs[1].Curves[0].Measured = f.Runs[1].Curves[0].Values },
 			"lines are calculated, circles are measured; dotted: the level under the load; engine 1", "requested power, W", true, true},
 		{"a level far off", func(f *Figure) { f.Runs[1].Curves[0].Level.Value = 200 }, strings.Replace(foot, "; engine", "; a level lies beyond the scale; engine", 1), "requested power, W", true, true},
+		{"levels of bursts", func(f *Figure) {
+			f.Runs[0].Curves[0].Level.To = 40
+			f.Runs[1].Curves[0].Level = &Level{Value: 1e6, From: 4000, To: 4040}
+		}, "calculated, not measured; engine 1", "requested power, W", true, true},
 		{"no level", func(f *Figure) { f.Runs[0].Curves[0].Level, f.Runs[1].Curves[0].Level = nil, nil }, "calculated, not measured; engine 1", "requested power, W", true, true},
 	}
 	for _, test := range tests {
@@ -151,6 +155,7 @@ func TestSharedLoad(t *testing.T) {
 		{"rows differ", []Run{ramp(1, 10, 2), ramp(2.5, 20, 2), ramp(3, 12, 2)}, 1, 0},
 		{"one is steeper", []Run{ramp(1, 10, 2), ramp(2.5, 20, 2), ramp(3, 12, 2.5)}, 1, 6},
 		{"they differ where one has no row", []Run{{Times: []float64{0, 10}, Load: []float64{0, 0}}, {Times: []float64{0, 5, 10}, Load: []float64{0, 7, 0}}}, 0, 7},
+		{"or the other", []Run{{Times: []float64{0, 5, 10}, Load: []float64{0, 7, 0}}, {Times: []float64{0, 10}, Load: []float64{0, 0}}}, 0, 7},
 	}
 	for _, test := range tests {
 		f := Figure{Runs: test.runs}

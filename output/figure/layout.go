@@ -76,7 +76,11 @@ func (f *Figure) arrange(p *pen) (*layout, error) {
 	paper := p.Rectangle
 	inner := vg.Rectangle{Min: vg.Point{X: margin, Y: margin}, Max: vg.Point{X: paper.Max.X - margin, Y: paper.Max.Y - margin}}
 	l.title = wrap(p.letter(titleSize, true), oneLine(f.Title), inner.Size().X, 2)
-	values := f.extents(l)
+	var times extent
+	for i := range f.Runs {
+		times.add(f.Runs[i].Times[0], f.Runs[i].end())
+	}
+	values := f.extents(l, briefest*(times.high-times.low))
 	l.foot = wrap(p.letter(footSize, false), f.footText(l), inner.Size().X, 2)
 
 	if len(l.title) > 0 {
@@ -88,10 +92,6 @@ func (f *Figure) arrange(p *pen) (*layout, error) {
 	inner.Max.X -= leaderRoom + keyLength + keyGap + width
 	l.split(inner, f.hasLoad())
 
-	var times extent
-	for i := range f.Runs {
-		times.add(f.Runs[i].Times[0], f.Runs[i].Times[len(f.Runs[i].Times)-1])
-	}
 	left := f.scales(p, l, values)
 	if outer.Min.X+left+leastWidth > inner.Max.X {
 		return nil, fmt.Errorf("the picture is too narrow for its labels: make it at least %d wide", pixels(paper.Max.X+outer.Min.X+left+leastWidth-inner.Max.X))
@@ -191,9 +191,13 @@ func heading(p Panel) string {
 	return name
 }
 
-// extents returns the range of each panel and finds which levels are in it: those with
-// which the lines keep a third of the height.
-func (f *Figure) extents(l *layout) []extent {
+// briefest is the shortest phase whose level is drawn, over the time that is shown: the
+// level of a burst would be a speck.
+const briefest = 0.01
+
+// extents returns the range of each panel and finds which levels are in it: those of
+// phases that are not brief (s) with which the lines keep a third of the height.
+func (f *Figure) extents(l *layout, brief float64) []extent {
 	all := make([]extent, len(f.Panels))
 	for k := range all {
 		var e extent
@@ -206,7 +210,7 @@ func (f *Figure) extents(l *layout) []extent {
 		for i := range f.Runs {
 			level := f.Runs[i].Curves[k].Level
 			switch {
-			case level == nil:
+			case level == nil || level.To-level.From < brief:
 			case max(e.high, level.Value)-min(e.low, level.Value) > most:
 				l.hidden = true
 			default:
@@ -223,7 +227,8 @@ func (f *Figure) extents(l *layout) []extent {
 
 // shows reports whether a level is on the paper.
 func (p *panel) shows(level *Level) bool {
-	return level != nil && p.levels.some && p.levels.low <= level.Value && level.Value <= p.levels.high
+	brief := briefest * (p.time.high - p.time.low) * p.unit.seconds
+	return level != nil && level.To-level.From >= brief && p.levels.some && p.levels.low <= level.Value && level.Value <= p.levels.high
 }
 
 // hasLoad reports whether the load of any run is known.

@@ -1,0 +1,199 @@
+package figure
+
+import (
+	"bytes"
+	"image/color"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/recorder"
+)
+
+// mark is something that was painted: a line, or an area.
+type mark struct {
+	colour color.Color
+	dashes []vg.Length // nil for an area
+	area   bool
+	path   vg.Path
+}
+
+// painted returns the lines and areas of a figure in the order in which they are
+// painted, and where its frames lie.
+func painted(t *testing.T, f *Figure) (*layout, []mark) {
+	t.Helper()
+	p := newSized(Size{900, 600})
+	l, err := f.arrange(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.paint(p, l)
+	var marks []mark
+	var now mark
+	for _, a := range p.Canvas.Canvas.(*sized).Actions {
+		switch a := a.(type) {
+		case *recorder.SetColor:
+			now.colour = a.Color
+		case *recorder.SetLineDash:
+			now.dashes = a.Dashes
+		case *recorder.Stroke:
+			marks = append(marks, mark{now.colour, now.dashes, false, a.Path})
+		case *recorder.Fill:
+			marks = append(marks, mark{now.colour, nil, true, a.Path})
+		}
+	}
+	return l, marks
+}
+
+// only returns the marks that a test asks for.
+func only(marks []mark, want func(m mark) bool) []mark {
+	return slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return !want(m) })
+}
+
+// ends reports whether a path begins and ends at the given places.
+func ends(p vg.Path, x0, y0, x1, y1 vg.Length) bool {
+	a, b := p[0].Pos, p[len(p)-1].Pos
+	off := math.Max(math.Hypot(float64(a.X-x0), float64(a.Y-y0)), math.Hypot(float64(b.X-x1), float64(b.Y-y1)))
+	return off < 1e-6
+}
+
+func TestPaintLinesAndLevels(t *testing.T) {
+	f := several(2)
+	f.Runs[1].Curves[0].Values[240] = math.NaN() // a gap, and with that two stretches
+	l, marks := painted(t, f)
+	fr := &l.panels[0].frame
+	for i := range f.Runs {
+		r, style := &f.Runs[i], runStyles[i]
+		level := r.Curves[0].Level
+		dotted := only(marks, func(m mark) bool { return m.colour == style.colour && slices.Equal(m.dashes, style.level().Dashes) })
+		if len(dotted) != 1 || !ends(dotted[0].path, fr.x(level.From), fr.y(level.Value), fr.x(level.To), fr.y(level.Value)) {
+			t.Errorf("run %d: levels %v", i, dotted)
+		}
+		lines := only(marks, func(m mark) bool { return m.colour == style.colour && !m.area && slices.Equal(m.dashes, style.dashes) })
+		if len(lines) != 2+i { // stretches, and a piece beside the label
+			t.Fatalf("run %d: %d lines", i, len(lines))
+		}
+		first, last := lines[0].path, lines[i].path
+		if !ends(slices.Concat(first, last), fr.x(0), fr.y(22), fr.x(4800), fr.y(r.Curves[0].Values[480])) {
+			t.Errorf("run %d: from %v to %v", i, first[0].Pos, last[len(last)-1].Pos)
+		}
+		key := lines[len(lines)-1].path
+		if key[1].Pos.X-key[0].Pos.X != keyLength || key[0].Pos.X <= fr.Max.X {
+			t.Errorf("run %d: the piece beside the label is %v", i, key)
+		}
+	}
+}
+
+// A label that had to move, or whose line ends early, is led to; one just beside is not.
+func TestPaintLeaders(t *testing.T) {
+	leads := func(f *Figure) (marks []mark, all []mark) {
+		_, all = painted(t, f)
+		return only(all, func(m mark) bool { return m.colour == lead && len(m.path) == 3 }), all
+	}
+	if got, _ := leads(several(1)); len(got) != 0 {
+		t.Errorf("a lone label is led to: %v", got)
+	}
+	got, all := leads(several(3))
+	if len(got) != 3 {
+		t.Errorf("three labels that were pushed apart: %d leaders", len(got))
+	}
+	line := slices.IndexFunc(all, func(m mark) bool { return m.colour == runStyles[0].colour && len(m.path) > 3 })
+	if leader := slices.IndexFunc(all, func(m mark) bool { return m.colour == lead && len(m.path) == 3 }); leader > line {
+		t.Error("leaders are painted over lines")
+	}
+	f := several(1)
+	f.Runs = append(f.Runs, soak("longer", 50, 9600, 481))
+	f.Runs[1].Curves[0].Values[480] = 50 // far from where the other one ends
+	if got, _ := leads(f); len(got) != 1 {
+		t.Errorf("a line that ends early: %d leaders", len(got))
+	}
+}
+
+func TestPaintMeasured(t *testing.T) {
+	f := several(1)
+	c := &f.Runs[0].Curves[0]
+	c.Measured = make([]float64, len(c.Values))
+	for i := range c.Measured {
+		c.Measured[i] = math.NaN()
+	}
+	c.Measured[100], c.Measured[300] = 41, 24
+	l, marks := painted(t, f)
+	rings := only(marks, func(m mark) bool {
+		return !m.area && slices.ContainsFunc(m.path, func(c vg.PathComp) bool { return c.Type == vg.ArcComp })
+	})
+	if len(rings) != 2 {
+		t.Fatalf("%d circles for 2 measured values", len(rings))
+	}
+	for k, row := range []int{100, 300} {
+		centre := rings[k].path[1].Pos
+		if x, y := l.panels[0].x(f.Runs[0].Times[row]), l.panels[0].y(c.Measured[row]); centre != (vg.Point{X: x, Y: y}) {
+			t.Errorf("circle %d is at %v, not %g, %g", k, centre, x, y)
+		}
+	}
+}
+
+// A value between two gaps is a dot.
+func TestPaintLoneValue(t *testing.T) {
+	f := several(1)
+	f.Runs[0] = Run{Times: []float64{60}, Curves: []Curve{{Values: []float64{25}}}}
+	l, marks := painted(t, f)
+	dots := only(marks, func(m mark) bool { return m.area && m.colour == runStyles[0].colour })
+	if len(dots) != 1 || dots[0].path[1].Pos != (vg.Point{X: l.panels[0].x(60), Y: l.panels[0].y(25)}) {
+		t.Errorf("dots %v", dots)
+	}
+}
+
+// A load that all runs share is one band; loads that differ are a line each.
+func TestPaintLoad(t *testing.T) {
+	f := several(2)
+	l, marks := painted(t, f)
+	bands := only(marks, func(m mark) bool { return m.area && m.colour == fill })
+	if len(bands) != 1 {
+		t.Fatalf("%d bands", len(bands))
+	}
+	path := bands[0].path
+	if a, b := path[1].Pos, path[0].Pos; a.Y != l.load.y(200) || b.Y != l.load.y(0) || a.X != l.load.x(0) {
+		t.Errorf("the band begins at %v over %v", a, b)
+	}
+	for i := range f.Runs[1].Load {
+		f.Runs[1].Load[i] /= 2
+	}
+	l, marks = painted(t, f)
+	if bands := only(marks, func(m mark) bool { return m.area && m.colour == fill }); len(bands) != 0 {
+		t.Errorf("loads that differ have %d bands", len(bands))
+	}
+	for i, load := range []vg.Length{l.load.y(200), l.load.y(100)} {
+		lines := only(marks, func(m mark) bool { return m.colour == runStyles[i].colour && m.path[0].Pos.Y == load })
+		if len(lines) != 1 || lines[0].path[len(lines[0].path)-1].Pos.X != l.load.x(4800) {
+			t.Errorf("run %d: %d lines of its load", i, len(lines))
+		}
+	}
+}
+
+// Every text of a document says how wide it is drawn, and has a family to fall back on.
+func TestSVGTextsKeepTheirWidth(t *testing.T) {
+	f := several(2)
+	content, err := f.SVG(Size{900, 600})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := newSized(Size{900, 600})
+	l, err := f.arrange(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.paint(p, l)
+	stated := regexp.MustCompile(`<text textLength="([0-9.]+)" lengthAdjust="spacingAndGlyphs" [^>]*\n\tstyle="font-family:'Liberation Sans',sans-serif;`).FindAllSubmatch(content, -1)
+	if n := bytes.Count(content, []byte("<text")); len(stated) != n || n != len(p.widths) {
+		t.Fatalf("%d of %d texts state their width, %d were written", len(stated), n, len(p.widths))
+	}
+	for i, m := range stated {
+		width, err := strconv.ParseFloat(string(m[1]), 64)
+		if err != nil || math.Abs(width-float64(p.widths[i])) > 0.006 {
+			t.Errorf("text %d states %s, it is %g wide", i, m[1], p.widths[i])
+		}
+	}
+}
