@@ -24,7 +24,7 @@ func (p *pictured) read(columns []string, total int) ([]fig.Run, error) {
 		return nil, err
 	}
 	t := table(p.Dataset, tracesTable)
-	loads := loadColumns(t)
+	loads := p.loadColumns(t)
 	wanted := slices.Concat([]string{"run_id", "time_s"}, columns, loads)
 	measured := map[string]string{}
 	for _, c := range columns {
@@ -55,8 +55,14 @@ func (p *pictured) read(columns []string, total int) ([]fig.Run, error) {
 }
 
 // loadColumns returns the columns whose sum is the power that is requested: what a
-// source draws, or what it is asked for where that can be more.
-func loadColumns(t record.Table) []string {
+// source draws, or what it is asked for where that can be more. Where a study keeps only
+// chosen columns some may be missing, so that the sum is not known.
+func (p *pictured) loadColumns(t record.Table) []string {
+	if recipe, ok := p.Study(); ok {
+		if choice, err := record.ParseTraceChoice(recipe.Traces); err != nil || len(choice.Columns) > 0 {
+			return nil
+		}
+	}
 	const drawn, asked = "_power_w", "_requested_w"
 	var loads []string
 	for _, c := range t.Columns {
