@@ -1,12 +1,13 @@
-// check.mjs DIR: reads every table of a dataset with two readers that share no
-// code with the writer, DuckDB and hyparquet, and compares them with each other
-// and with manifest.json. It prints one line a check that failed and exits 1,
+// check.mjs DIR: reads every table of a dataset with three readers that share no
+// code with the writer, DuckDB, Polars and hyparquet, and compares them with each
+// other and with manifest.json. It prints one line a check that failed and exits 1,
 // or one line a table and exits 0.
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { DuckDBInstance } from '@duckdb/node-api'
 import { asyncBufferFromFile, parquetMetadataAsync, parquetRead } from 'hyparquet'
 import { compressors } from 'hyparquet-compressors'
+import pl from 'nodejs-polars'
 
 const failures = []
 const check = (ok, text) => { if (!ok) failures.push(text) }
@@ -30,6 +31,7 @@ for (const table of manifest.tables) {
   tables.set(table.name, entry)
   await checkTypes(entry)
   await checkMetadata(entry)
+  checkPolars(entry)
   for (const column of table.columns) await checkColumn(entry, column)
   console.log(`${table.name}: ${table.columns.length} columns, ${entry.rows} rows, ${table.parts.length} parts`)
 }
@@ -38,7 +40,7 @@ if (tables.has('traces') && tables.has('runs')) await checkPeaks(tables.get('run
 check(tables.size > 0, 'the dataset has no table with parts')
 
 for (const text of failures) console.error(`FAILED ${text}`)
-console.log(failures.length === 0 ? 'both readers agree' : `${failures.length} checks failed`)
+console.log(failures.length === 0 ? 'all readers agree' : `${failures.length} checks failed`)
 process.exit(failures.length === 0 ? 0 : 1)
 
 // load reads all columns with hyparquet, part by part, and prepares the DuckDB
@@ -90,6 +92,23 @@ async function checkTypes({ table, footers }) {
   for (const chunk of chunks) {
     check(chunk.compression === 'ZSTD', `${table.name}.${chunk.path} is compressed with ${chunk.compression}`)
     if (chunk.type === 'DOUBLE') check(chunk.encodings.includes('BYTE_STREAM_SPLIT'), `${table.name}.${chunk.path} is encoded ${chunk.encodings}`)
+  }
+}
+
+// checkPolars compares every value, null or not, that Polars reads with hyparquet's.
+function checkPolars({ table, columns, rows }) {
+  const types = { float: ['Float64'], int: ['Int64', 'Int32'], text: ['String', 'Utf8', 'Categorical'], flag: ['Bool'] }
+  const frame = pl.scanParquet(join(dir, table.name, '*.parquet')).collectSync()
+  check(frame.columns.join() === table.columns.map((c) => c.name).join(), `${table.name}: Polars sees the columns ${frame.columns}`)
+  check(frame.height === rows, `Polars sees ${frame.height} rows in ${table.name}, hyparquet ${rows}`)
+  for (const c of table.columns) {
+    const series = frame.getColumn(c.name)
+    check(types[c.kind].includes(series.dtype.variant), `${table.name}.${c.name} is ${series.dtype.variant} for Polars, want ${types[c.kind].join(' or ')}`)
+    const want = columns.get(c.name)
+    const nulls = want.filter((v) => v === null).length
+    check(series.nullCount() === nulls, `${table.name}.${c.name}: Polars counts ${series.nullCount()} nulls, hyparquet ${nulls}`)
+    const differs = series.toArray().findIndex((v, i) => plain(v) !== want[i])
+    check(differs < 0, `${table.name}.${c.name}, row ${differs}: Polars and hyparquet read different values`)
   }
 }
 

@@ -1,5 +1,5 @@
 #!/bin/sh
-# check.sh DIR: reads the dataset in DIR with DuckDB and hyparquet, see check.mjs.
+# check.sh DIR: reads the dataset in DIR with DuckDB, Polars and hyparquet, see check.mjs.
 set -eu
 dir=$(cd "${1:?usage: check.sh DIR}" && pwd)
 cd "$(dirname "$0")"
