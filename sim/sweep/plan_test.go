@@ -264,13 +264,13 @@ vary:
   - {path: ambient, from: 20 degC, to: 30 degC}
   - {path: front.core.fins, values: [plain, louvred, strip]}
 `)
-	all, err := p.Alternatives()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var got []string
-	for _, d := range all {
-		got = append(got, shown(p, d))
+	refusal, err := p.Alternatives(func(d *Design) error {
+		got = append(got, shown(p, *d))
+		return nil
+	})
+	if refusal != nil || err != nil {
+		t.Fatal(refusal, err)
 	}
 	want := []string{
 		"slim, render, 3, 25 degC, plain", "slim, render, 3, 25 degC, plain", "deep, render, 3, 25 degC, plain",

@@ -31,11 +31,7 @@ func (p *Plan) Drops(ctx context.Context, most int) (Drops, error) {
 		if j%4096 == 0 && ctx.Err() != nil {
 			return d, fmt.Errorf("sweep: counting designs: %w", ctx.Err())
 		}
-		i := j
-		if n < p.count { // a regular stride could miss levels of a grid
-			i = int(stream(golden).at(uint64(j)) % uint64(p.count))
-		}
-		fails, err := p.fails(p.valuesAt(i))
+		fails, err := p.fails(p.valuesAt(p.drawn(j, n)))
 		switch {
 		case err != nil:
 			return d, fmt.Errorf("sweep: counting designs: %w", err)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync/atomic"
 
@@ -53,24 +54,24 @@ const (
 
 // Run runs the designs of the parts that a sink misses, on several workers. What a
 // design gives depends on the plan and its number alone, so the parts do not depend on
-// how many workers there are, nor on what was there before.
+// how many workers there are, nor on what was there before. A design that cannot be
+// built or run, or whose ledger does not close, is a row without figures that says why.
 //
 // When ctx is done, every worker finishes the part in hand and takes no other; Run then
-// returns ctx's error. Parts that are there stay: running again goes on. Any other error
-// is the sink's, or a ledger's that does not close: no figure of such a run can be
-// trusted, and what does it would do it again.
+// returns ctx's error if parts are left. Parts that are there stay: running again goes
+// on. Any other error is the sink's.
 func Run[P Part](ctx context.Context, p *Plan, t *Tables, sink Sink[P], set Settings) error {
-	var next atomic.Int64
+	var taken atomic.Int64
 	stock := new(assemble.Stock)
 	group, within := errgroup.WithContext(context.WithoutCancel(ctx))
-	for range max(1, set.Workers) {
+	for range min(max(1, set.Workers), len(set.Parts)) {
 		group.Go(func() error {
 			w, err := newWorker(p, t, set, stock)
 			if err != nil {
 				return err
 			}
 			for ctx.Err() == nil && within.Err() == nil {
-				i := int(next.Add(1)) - 1
+				i := int(taken.Add(1)) - 1
 				if i >= len(set.Parts) {
 					return nil
 				}
@@ -84,7 +85,7 @@ func Run[P Part](ctx context.Context, p *Plan, t *Tables, sink Sink[P], set Sett
 	if err := group.Wait(); err != nil {
 		return err
 	}
-	if ctx.Err() != nil {
+	if ctx.Err() != nil && int(taken.Load()) < len(set.Parts) {
 		return fmt.Errorf("running the study: %w", ctx.Err())
 	}
 	return nil
@@ -107,9 +108,6 @@ func writePart[P Part](ctx context.Context, w *worker, sink Sink[P], number int)
 	}()
 	from, to := part.Slice()
 	for i := from; i < to; i++ {
-		if ctx.Err() != nil { // another worker has failed
-			return context.Cause(ctx)
-		}
 		outcome, err := w.run(ctx, i, part)
 		if err != nil {
 			return fmt.Errorf("run %d: %w", i, err)
@@ -128,9 +126,12 @@ type worker struct {
 	set    Settings
 	stock  *assemble.Stock
 	frames [3]*record.Frame // runs, phases, events, by the study's tables
+	axes   *record.Frame    // one row of the columns that they have in runs
+	rest   record.Table     // runs without these columns
 	whole  *record.Frame    // a trace with all columns
 	trace  *record.Frame    // what is kept of it
 	filter *record.TraceFilter
+	given  []*record.Frame // scratch
 }
 
 func newWorker(p *Plan, t *Tables, set Settings, stock *assemble.Stock) (*worker, error) {
@@ -138,6 +139,8 @@ func newWorker(p *Plan, t *Tables, set Settings, stock *assemble.Stock) (*worker
 	for k, table := range [3]record.Table{t.Runs, t.Phases, t.Events} {
 		w.frames[k] = record.NewFrame(table)
 	}
+	w.axes = record.NewFrame(record.Table{Name: "axes", Columns: t.Axes})
+	w.rest = record.Table{Name: t.Runs.Name, Columns: slices.Delete(slices.Clone(t.Runs.Columns), 1, 1+len(t.Axes))}
 	if len(t.Traces.Columns) == 0 {
 		return w, nil
 	}
@@ -151,27 +154,50 @@ func newWorker(p *Plan, t *Tables, set Settings, stock *assemble.Stock) (*worker
 
 // run runs design i and gives its rows to a part.
 func (w *worker) run(ctx context.Context, i int, part Part) (Outcome, error) {
+	if ctx.Err() != nil { // another worker has failed
+		return Broken, context.Cause(ctx)
+	}
 	d, err := w.plan.Design(i)
-	switch {
-	case err != nil:
-		return Broken, w.failed(&d, err, part)
-	case !d.Kept:
+	if err == nil && !d.Kept {
 		return Dropped, part.Skip(i)
 	}
-	traced := w.filter != nil && w.set.Traces.Has(int64(i))
-	s, err := sim.New(d.Scenario, sim.Settings{RunID: i, NoTrace: !traced, Stock: w.stock})
+	var frames []*record.Frame
+	var outcome Outcome
+	if err == nil {
+		frames, outcome, err = w.simulate(ctx, &d)
+	}
+	if err != nil && ctx.Err() != nil {
+		return Broken, err
+	}
 	if err != nil {
-		return Broken, w.failed(&d, err, part)
+		outcome = Broken
+		if frames, err = w.failed(&d, err); err != nil {
+			return outcome, err
+		}
+	}
+	return outcome, part.Add(i, frames...)
+}
+
+// simulate runs a design and returns its rows, valid until the next run. What goes
+// wrong with one design, were it a fault of the program, is an error and no reason to
+// lose the others.
+func (w *worker) simulate(ctx context.Context, d *Design) (frames []*record.Frame, outcome Outcome, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("a fault of the program, please report it with the scenario: %v", fault)
+		}
+	}()
+	traced := w.filter != nil && w.set.Traces.Has(int64(d.Run))
+	s, err := sim.New(d.Scenario, sim.Settings{RunID: d.Run, NoTrace: !traced, Stock: w.stock})
+	if err != nil {
+		return nil, Broken, err
 	}
 	r, err := s.Run(ctx)
 	if r == nil {
-		return Broken, err // a ledger that does not close
+		return nil, Broken, err
 	}
-	frames, err := w.rows(&d, r, traced)
-	if err != nil {
-		return Broken, err
-	}
-	return outcomeOf(r.Status), part.Add(i, frames...)
+	frames, err = w.rows(d, r)
+	return frames, outcomeOf(r.Status), err
 }
 
 // outcomeOf returns what the status of a run counts as.
@@ -185,70 +211,91 @@ func outcomeOf(s sim.Status) Outcome {
 	return Broken
 }
 
-// rows brings a result into the study's tables, valid until the next run.
-func (w *worker) rows(d *Design, r *sim.Result, traced bool) ([]*record.Frame, error) {
+// rows brings a result into the study's tables, valid until the next run. An error is
+// about the rows: a number that is none, a column for which there is no place.
+func (w *worker) rows(d *Design, r *sim.Result) ([]*record.Frame, error) {
 	given, err := r.Frames()
 	if err != nil {
 		return nil, err
 	}
-	var all []*record.Frame
+	all := w.given[:0]
 	for k, f := range w.frames {
 		f.Reset()
-		src := given[k]
-		if k > 0 {
-			conform(f, src)
-		} else if err := w.describe(f, d, src); err != nil {
+		if k == 0 {
+			err = w.describe(f, d, given[0])
+		} else {
+			err = conform(f, given[k])
+		}
+		if err == nil {
+			err = f.Check()
+		}
+		if err != nil {
 			return nil, err
 		}
 		all = append(all, f)
 	}
-	if !traced {
-		return all, nil
+	if r.Trace != nil {
+		w.whole.Reset()
+		w.trace.Reset()
+		if err := conform(w.whole, r.Trace); err != nil {
+			return nil, err
+		}
+		if err := w.filter.Append(w.trace, w.whole); err != nil {
+			return nil, fmt.Errorf("choosing from the trace: %w", err)
+		}
+		all = append(all, w.trace)
 	}
-	w.whole.Reset()
-	w.trace.Reset()
-	conform(w.whole, r.Trace)
-	if err := w.filter.Append(w.trace, w.whole); err != nil {
-		return nil, fmt.Errorf("choosing from the trace: %w", err)
-	}
-	return append(all, w.trace), nil
+	w.given = all
+	return all, nil
 }
 
-// describe writes the row of a run with the values of its axes.
+// describe writes the row of a run, with the values of its axes behind its number.
 func (w *worker) describe(f *record.Frame, d *Design, src *record.Frame) error {
-	values := record.NewFrame(record.Table{Name: "axes", Columns: w.tables.Axes})
-	row := values.Begin()
+	axes := len(w.tables.Axes)
+	if err := holds(w.rest, src); err != nil {
+		return err
+	}
+	w.axes.Reset()
+	row := w.axes.Begin()
 	w.plan.Put(row, w.tables.Axes, d.Values)
 	if err := row.End(); err != nil {
 		return fmt.Errorf("writing the values of the axes: %w", err)
 	}
 	for k, c := range f.Table().Columns {
-		switch from, i := src, src.Col(c.Name); {
-		case k >= 1 && k <= len(w.tables.Axes):
-			copyColumn(f, k, values, k-1, c.Kind)
+		switch i := src.Col(c.Name); {
+		case k >= 1 && k <= axes:
+			copyColumn(f, k, w.axes, k-1)
 		case i < 0:
 			f.AppendNulls(k, 1)
 		default:
-			copyColumn(f, k, from, i, c.Kind)
+			copyColumn(f, k, src, i)
 		}
 	}
 	return nil
 }
 
-// failed writes the row of a design that could not be run.
-func (w *worker) failed(d *Design, why error, part Part) error {
-	src := record.NewFrame(record.Table{Name: "runs", Columns: []record.Column{
-		{Name: runID, Kind: record.Int}, {Name: "status", Kind: record.Text}, {Name: "reason", Kind: record.Text},
-	}})
-	src.AppendInts(0, []int64{int64(d.Run)})
-	src.AppendTexts(1, []string{string(sim.Failed)})
-	src.AppendTexts(2, []string{plain(why)})
+// failed returns the row of a design that could not be run: what was to vary, and why.
+func (w *worker) failed(d *Design, why error) ([]*record.Frame, error) {
 	f := w.frames[0]
 	f.Reset()
-	if err := w.describe(f, d, src); err != nil {
-		return err
+	row := f.Begin()
+	for k, c := range f.Table().Columns {
+		switch {
+		case c.Name == runID:
+			row.SetIntAt(k, int64(d.Run))
+		case c.Name == "status":
+			row.SetTextAt(k, string(sim.Failed))
+		case c.Name == "reason":
+			row.SetTextAt(k, plain(why))
+		case k > len(w.tables.Axes):
+			row.SetNullAt(k)
+		}
 	}
-	return part.Add(d.Run, f)
+	w.plan.Put(row, w.tables.Axes, d.Values)
+	if err := row.End(); err != nil {
+		return nil, fmt.Errorf("writing why it failed (%w): %w", why, err)
+	}
+	return []*record.Frame{f}, nil
 }
 
 // plain writes an error in one line.

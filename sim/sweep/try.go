@@ -1,6 +1,7 @@
 package sweep
 
 import (
+	"cmp"
 	"fmt"
 
 	"soakledger/sim/spec"
@@ -115,19 +116,94 @@ func (p *Plan) showTrial(t trial) string {
 	return fmt.Sprintf("%s at %s", x.Path, x.Show(x.value(t.where)))
 }
 
-// Alternatives returns designs that between them have every variant, every word
-// and every count of the study, and both ends of all else, in file order: what
-// tables they give, all designs give together. Dropped ones are left out.
-func (p *Plan) Alternatives() ([]Design, error) {
-	var all []Design
+// Alternatives hands over designs that between them have every variant, every word and
+// every count of the study, and both ends of all else, in file order: what tables they
+// give, all designs give together. For one that conditions drop, or that take refuses,
+// others of the plan stand in that have the same value. It returns the first refusal of
+// take; an error means that a design could not be made.
+func (p *Plan) Alternatives(take func(*Design) error) (refusal, err error) {
+	var wanted []trial
 	for _, t := range p.trials {
 		d, err := p.trial(t)
 		if err != nil {
 			return nil, fmt.Errorf("sweep: making an alternative: %w", err)
 		}
 		if d.Kept {
-			all = append(all, d)
+			err := take(&d)
+			if err == nil {
+				continue
+			}
+			refusal = cmp.Or(refusal, err)
+		}
+		wanted = append(wanted, t)
+	}
+	if len(wanted) > 0 {
+		refusal = cmp.Or(refusal, p.standIns(wanted, take))
+	}
+	return refusal, nil
+}
+
+// Bounds of the search for designs that stand in for others.
+const (
+	mostLooked = 1 << 14 // designs whose values are looked at
+	mostTaken  = 3       // attempts for one trial
+)
+
+// standIns hands over designs that have the values of trials, and returns the first
+// refusal.
+func (p *Plan) standIns(wanted []trial, take func(*Design) error) (refusal error) {
+	left := make([]int, len(wanted))
+	for k := range left {
+		left[k] = mostTaken
+	}
+	for j := 0; j < min(p.count, mostLooked); j++ {
+		i := p.drawn(j, mostLooked)
+		values := p.valuesAt(i)
+		if !p.anyStands(wanted, left, values) {
+			continue
+		}
+		d, err := p.Design(i)
+		if err == nil && !d.Kept {
+			continue
+		}
+		if err == nil {
+			err = take(&d)
+			refusal = cmp.Or(refusal, err)
+		}
+		for k, t := range wanted {
+			switch {
+			case left[k] == 0 || !p.stands(t, values):
+			case err == nil:
+				left[k] = 0
+			default:
+				left[k]--
+			}
 		}
 	}
-	return all, nil
+	return refusal
+}
+
+// anyStands reports whether values stand for a trial that still wants some.
+func (p *Plan) anyStands(wanted []trial, left []int, values []spec.Value) bool {
+	for k, t := range wanted {
+		if left[k] > 0 && p.stands(t, values) {
+			return true
+		}
+	}
+	return false
+}
+
+// stands reports whether a design with these values has the one of a trial; any has
+// that of the first.
+func (p *Plan) stands(t trial, values []spec.Value) bool {
+	return t.axis < 0 || values[t.axis] == p.valueAt(t.axis, t.where)
+}
+
+// drawn returns design j of all, or where there are more than most of that many, drawn
+// at random but the same every time: a regular stride could miss levels of a grid.
+func (p *Plan) drawn(j, most int) int {
+	if p.count <= most {
+		return j
+	}
+	return int(stream(golden).at(uint64(j)) % uint64(p.count))
 }
