@@ -26,7 +26,7 @@ func (a *app) checkCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "check FILE",
 		Short:   "Validate a scenario and list what would be assumed",
-		Long:    "check reads a scenario, reports every mistake with its place, prints the loop in\nflow order and lists every figure that would be filled in, with its usual range.",
+		Long:    "check reads a scenario, reports every mistake with its place, prints the loop in\nflow order and lists every figure that would be filled in, with its usual range. Of a study\nit says how many designs would run, how long that takes and how much it writes.",
 		Example: "  soakledger check my.yaml\n  soakledger check --schema > soakledger.schema.json",
 		RunE:    func(cmd *cobra.Command, args []string) error { return a.check(cmd, args, f) },
 	}
@@ -61,6 +61,9 @@ func (a *app) check(cmd *cobra.Command, args []string, f checkFlags) error {
 		return e.Encode(s.Export())
 	}
 	a.printCheck(doc, s)
+	if err := a.previewStudy(cmd.Context(), doc, args[0], f.quick); err != nil {
+		return err
+	}
 	if f.quick {
 		return nil
 	}

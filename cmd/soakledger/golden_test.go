@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -12,8 +13,11 @@ import (
 	"soakledger/scenarios"
 )
 
-// TestGolden compares what check and run print of every shipped scenario with
-// files to be read by people. -update writes them.
+// timeLine is the line of check that depends on the machine.
+var timeLine = regexp.MustCompile("(?m)^time   about .*$")
+
+// TestGolden compares what check, run and, of a study, sweep print of every shipped
+// scenario with files to be read by people. -update writes them.
 func TestGolden(t *testing.T) {
 	golden, err := filepath.Abs(filepath.Join("..", "..", "testdata", "golden"))
 	if err != nil {
@@ -28,12 +32,13 @@ func TestGolden(t *testing.T) {
 		t.Run(e.Name, func(t *testing.T) {
 			t.Chdir(t.TempDir()) // the card ends with the name of the dataset's folder
 			var got strings.Builder
-			for _, command := range []string{"check", "run"} {
-				code, stdout, stderr := invoke(t, command, "example:"+e.Name)
+			for _, command := range commandsOf(t, e.Name) {
+				code, stdout, stderr := invoke(t, strings.Fields(command)...)
+				stdout = timeLine.ReplaceAllString(stdout, "time   depends on the machine")
 				if code != exitDone || stderr != "" {
 					t.Fatalf("soakledger %s: exit code %d, %s", command, code, stderr)
 				}
-				fmt.Fprintf(&got, "$ soakledger %s example:%s\n%s\n", command, e.Name, stdout)
+				fmt.Fprintf(&got, "$ soakledger %s\n%s\n", command, stdout)
 			}
 			compareGolden(t, filepath.Join(golden, e.Name+".txt"), got.String())
 		})
@@ -59,6 +64,20 @@ func few(all []scenarios.Example) []scenarios.Example {
 		some = append(some, all[i])
 	}
 	return some
+}
+
+// commandsOf lists what is done with a shipped scenario.
+func commandsOf(t *testing.T, name string) []string {
+	t.Helper()
+	doc, err := scenarios.Load(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	commands := []string{"check example:" + name, "run example:" + name}
+	if len(doc.Scenario.Study.Vary) > 0 { // the hash of a study goes by the compiler too
+		commands = append(commands, "sweep example:"+name+" --out swept")
+	}
+	return commands
 }
 
 func compareGolden(t *testing.T, path, got string) {

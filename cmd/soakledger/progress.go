@@ -55,6 +55,19 @@ func (p *progress) done(o sweep.Outcome) {
 	}
 }
 
+// say writes a line between those of the progress.
+func (p *progress) say(text string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.quiet {
+		return
+	}
+	if p.bar != nil {
+		_ = p.bar.Clear()
+	}
+	fmt.Fprintln(p.w, text)
+}
+
 // trouble says how many runs did not end as planned.
 func (p *progress) trouble() string {
 	if bad := p.by[sweep.Broken] + p.by[sweep.Left]; bad > 0 {

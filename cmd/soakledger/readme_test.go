@@ -8,6 +8,8 @@ import (
 
 	"soakledger/scenarios"
 	"soakledger/sim"
+	"soakledger/sim/record"
+	"soakledger/sim/sweep"
 )
 
 // readme returns the README's fenced blocks of a language.
@@ -41,7 +43,22 @@ func TestReadmeCard(t *testing.T) {
 	t.Error("no text block of the README is the card of office_render")
 }
 
-// Every scenario in the README can be run.
+// The summary in the README is the one that its sweep prints.
+func TestReadmeSummary(t *testing.T) {
+	golden, err := os.ReadFile("../../testdata/golden/thickness_and_speed.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, swept, _ := strings.Cut(string(golden), "--out swept\n")
+	for _, block := range readme(t, "text") {
+		if strings.HasPrefix(swept, block) {
+			return
+		}
+	}
+	t.Error("no text block of the README is the summary of thickness_and_speed")
+}
+
+// Every scenario in the README can be run, and every study planned.
 func TestReadmeScenarios(t *testing.T) {
 	for _, block := range readme(t, "yaml") {
 		doc, err := scenarios.Read("README.md", []byte(block))
@@ -51,6 +68,15 @@ func TestReadmeScenarios(t *testing.T) {
 		}
 		if _, err := sim.New(doc.Scenario, sim.Settings{}); err != nil {
 			t.Errorf("%v", err)
+		}
+		if len(doc.Scenario.Study.Vary) > 0 {
+			p, err := sweep.New(doc.Scenario)
+			if err == nil {
+				_, err = p.Tables(record.AllTraces())
+			}
+			if err != nil {
+				t.Errorf("%v", err)
+			}
 		}
 	}
 }

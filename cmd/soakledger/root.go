@@ -57,7 +57,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return exitDone
 	case errors.Is(err, errPartly):
 		return exitPartly
-	case ctx.Err() != nil:
+	case ctx.Err() != nil && errors.Is(err, context.Canceled):
 		fmt.Fprintln(stderr, "interrupted")
 		return exitInterrupted
 	}
@@ -91,7 +91,7 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usage("%w; see %s --help", err, cmd.CommandPath())
 	})
-	root.AddCommand(a.checkCommand(), a.runCommand(), a.sweepCommand(), a.compareCommand(), a.showCommand(), a.figureCommand(), a.examplesCommand(), a.partsCommand())
+	root.AddCommand(a.checkCommand(), a.runCommand(), a.sweepCommand(), a.compareCommand(), a.showCommand(), a.exportCommand(), a.figureCommand(), a.examplesCommand(), a.partsCommand())
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return layer(cmd) }
 	return root
 }

@@ -69,7 +69,7 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 		dir = baseName(file) + "-" + hash[:8]
 	}
 	if finished(dir, hash) && !f.replace {
-		return a.alreadyThere(dir, f)
+		return a.alreadyThere(doc, file, dir, f)
 	}
 	c, all, err := simulate(ctx, doc, beside, f.quick)
 	if err != nil {
@@ -81,7 +81,20 @@ func (a *app) runScenario(ctx context.Context, file string, f runFlags) error {
 	if err := a.print(c, dir, f); err != nil {
 		return err
 	}
+	a.studyLeft(doc, file, f)
 	return c.ended()
+}
+
+// studyLeft says that a file has a study, which run leaves alone.
+func (a *app) studyLeft(doc *scenarios.Document, file string, f runFlags) {
+	if len(doc.Scenario.Study.Vary) == 0 || f.quiet {
+		return
+	}
+	w := a.stdout
+	if f.json {
+		w = a.stderr
+	}
+	fmt.Fprintf(w, "\nThis was the scenario as it is stated. Its study of %s is run by\n  soakledger sweep %s\n", several(doc.Scenario.Designs(), "design"), file)
 }
 
 // simulate runs a scenario, lays a log beside it unless that is nil, and returns
@@ -216,7 +229,7 @@ func finished(dir, hash string) bool {
 }
 
 // alreadyThere prints the card of a finished dataset of the same run.
-func (a *app) alreadyThere(dir string, f runFlags) error {
+func (a *app) alreadyThere(doc *scenarios.Document, file, dir string, f runFlags) error {
 	c, err := savedCard(dir)
 	if err != nil {
 		return err
@@ -227,6 +240,7 @@ func (a *app) alreadyThere(dir string, f runFlags) error {
 	if err := a.print(c, dir, f); err != nil {
 		return err
 	}
+	a.studyLeft(doc, file, f)
 	return c.ended()
 }
 

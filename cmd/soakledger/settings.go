@@ -14,7 +14,7 @@ import (
 
 // layered are the flags that may also be set in the environment or in the
 // settings file. The others ask for something on one occasion only.
-var layered = []string{"json", "out", "quick", "quiet", "replace"}
+var layered = []string{"json", "out", "quick", "quiet", "replace", "workers"}
 
 // unlayered marks a flag of that name that means something else than the setting.
 const unlayered = "unlayered"

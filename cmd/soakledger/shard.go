@@ -1,16 +1,30 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"strconv"
 	"strings"
 )
 
 // shard is a share of a study's parts.
-type shard struct{ index, count int }
+type shard struct {
+	index, count int
+	why          string // it is this one, where nobody asked for it in the call
+}
 
 // whole is all of them.
-var whole = shard{0, 1}
+var whole = shard{index: 0, count: 1}
+
+// Environment in which schedulers tell a task which of how many it is.
+const (
+	slurmTask  = "SLURM_ARRAY_TASK_ID"
+	slurmFirst = "SLURM_ARRAY_TASK_MIN"
+	slurmLast  = "SLURM_ARRAY_TASK_MAX"
+	slurmStep  = "SLURM_ARRAY_TASK_STEP"
+	kubeIndex  = "JOB_COMPLETION_INDEX"
+	kubeCount  = "SOAKLEDGER_SHARDS"
+)
 
 // shardOf reads --shard I/N or, without it, what schedulers tell a task: a Slurm array
 // task its number among those of the array, a Kubernetes indexed job its index, beside
@@ -19,15 +33,19 @@ func shardOf(text string) (shard, error) {
 	if text != "" {
 		return parseShard(text)
 	}
-	if task := os.Getenv("SLURM_ARRAY_TASK_ID"); task != "" {
-		return slurmShard(task)
+	if task := os.Getenv(slurmTask); task != "" {
+		s, err := slurmShard(task)
+		s.why = fmt.Sprintf("shard %d/%d, since %s is %s (--shard 0/1 for all)", s.index, s.count, slurmTask, task)
+		return s, err
 	}
-	if index := os.Getenv("JOB_COMPLETION_INDEX"); index != "" {
-		count := os.Getenv("SOAKLEDGER_SHARDS")
+	if index := os.Getenv(kubeIndex); index != "" {
+		count := os.Getenv(kubeCount)
 		if count == "" {
-			return shard{}, usage("JOB_COMPLETION_INDEX is %s, but how many shards there are is not said: set SOAKLEDGER_SHARDS to the job's completions, or give --shard %s/N", index, index)
+			return shard{}, usage("%s is %s, but how many shards there are is not said: set %s to the job's completions, or give --shard %s/N", kubeIndex, index, kubeCount, index)
 		}
-		return parseShard(index + "/" + count)
+		s, err := parseShard(index + "/" + count)
+		s.why = fmt.Sprintf("shard %d/%d, since %s is %s (--shard 0/1 for all)", s.index, s.count, kubeIndex, index)
+		return s, err
 	}
 	return whole, nil
 }
@@ -40,42 +58,30 @@ func parseShard(text string) (shard, error) {
 	if !ok || err != nil || other != nil || i < 0 || n < 1 || i >= n {
 		return shard{}, usage("shard %q is none: write I/N, I from 0 to N-1, e.g. 0/4 for the first of four", text)
 	}
-	return shard{i, n}, nil
+	return shard{index: i, count: n}, nil
 }
 
-// slurmShard reads the place of an array task among min, min+step, ..., max.
+// slurmShard reads the place of an array task among first, first+step, ..., last. Shards
+// of an array with gaps are those of one without: what is missing may come later.
 func slurmShard(task string) (shard, error) {
-	number := func(name string, otherwise int) (int, error) {
-		text := os.Getenv(name)
-		if text == "" {
-			return otherwise, nil
-		}
-		n, err := strconv.Atoi(text)
-		if err != nil {
-			return 0, usage("%s is %q, not a number; give --shard I/N", name, text)
-		}
-		return n, nil
-	}
 	id, err := strconv.Atoi(task)
 	if err != nil {
-		return shard{}, usage("SLURM_ARRAY_TASK_ID is %q, not a number; give --shard I/N", task)
+		return shard{}, usage("%s is %q, not a number; give --shard I/N", slurmTask, task)
 	}
-	first, err := number("SLURM_ARRAY_TASK_MIN", 0)
-	if err != nil {
-		return shard{}, err
+	values := map[string]int{slurmFirst: 0, slurmLast: id, slurmStep: 1}
+	for name := range values {
+		text := os.Getenv(name)
+		if text == "" {
+			continue
+		}
+		if values[name], err = strconv.Atoi(text); err != nil {
+			return shard{}, usage("%s is %q, not a number; give --shard I/N", name, text)
+		}
 	}
-	step, err := number("SLURM_ARRAY_TASK_STEP", 1)
-	if err != nil {
-		return shard{}, err
+	first, last, step := values[slurmFirst], values[slurmLast], max(values[slurmStep], 1)
+	s := shard{index: (id - first) / step, count: (last-first)/step + 1}
+	if id < first || id > last || first+s.index*step != id {
+		return shard{}, usage("array task %d does not say which of how many shards it is: it does not lie among %d to %d by %d; give --shard I/N", id, first, last, step)
 	}
-	last, err := number("SLURM_ARRAY_TASK_MAX", id)
-	if err != nil {
-		return shard{}, err
-	}
-	count := (last-first)/max(step, 1) + 1
-	index := (id - first) / max(step, 1)
-	if index < 0 || index >= count || first+index*step != id {
-		return shard{}, usage("array task %d does not lie among %d to %d by %d; give --shard I/N", id, first, last, step)
-	}
-	return shard{index, count}, nil
+	return s, nil
 }

@@ -12,10 +12,19 @@ func (a *app) showCommand() *cobra.Command {
 	var f runFlags
 	cmd := &cobra.Command{
 		Use:     "show DIR",
-		Short:   "Print the card of a finished run",
+		Short:   "Print the card of a finished run, or the summary of a sweep",
 		Example: "  soakledger show office_render-1a2b3c4d",
 		Args:    oneArg("dataset folder", "office_render-1a2b3c4d"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if isStudy(args[0]) && f.json {
+				return usage("--json is for single runs; soakledger export %s writes what a sweep has found", args[0])
+			} else if isStudy(args[0]) {
+				s, err := summaryOf(args[0])
+				if err == nil {
+					s.write(a.stdout)
+				}
+				return err
+			}
 			c, err := savedCard(args[0])
 			if err != nil {
 				return err
@@ -25,6 +34,16 @@ func (a *app) showCommand() *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&f.json, "json", false, "print the card as JSON")
 	return cmd
+}
+
+// isStudy reports whether a folder holds the finished dataset of a study.
+func isStudy(dir string) bool {
+	d, err := openDataset(dir)
+	if err != nil {
+		return false
+	}
+	_, study := d.Study()
+	return study
 }
 
 // savedCard reads the card that a dataset keeps.

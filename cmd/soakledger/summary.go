@@ -1,11 +1,9 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
 	"slices"
-	"strconv"
 	"strings"
 
 	"soakledger/output"
@@ -13,69 +11,58 @@ import (
 	"soakledger/sim/record"
 )
 
-// spread is a column of the runs that a summary speaks of.
-type spread struct {
-	column, label, unit string
-	scale               float64
-	less                bool // less of it is better
+// summary is what a finished study has found: read from its table of runs row group by
+// row group, so that it needs no memory for runs.
+type summary struct {
+	dir     string
+	data    *output.Dataset
+	designs int // of the plan, dropped ones too
+	axes    []string
+	by      map[sim.Status]int
+	rows    int
+	spreads []*spread
+	reasons reasons
+	within  string // column of the time to soak; empty if there is none
 }
 
-// spreads are those that every study has, if they are there.
-var spreads = []spread{
-	{"rise_k", "rise over the room", "K", 1, true},
-	{"to_within_0_5_k_s", "soaked within 0.5 K", "min", 1. / 60, true},
-	{"cool_to_within_1_k_s", "cooled within 1 K", "min", 1. / 60, true},
-	{"noise_dba", "noise", "dBA", 1, true},
-	{"coolant_volume_ml", "coolant", "mL", 1, true},
-	{"price", "price", "", 1, true},
-}
-
-// summary says what a finished study has found, from its dataset.
-func (a *app) summary(dir string) error {
-	d, err := output.Open(dir)
+// summaryOf reads the dataset of a study.
+func summaryOf(dir string) (*summary, error) {
+	d, err := openDataset(dir)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	runs, err := d.Read("runs")
-	if err != nil {
-		return err
+	recipe, study := d.Study()
+	if !study {
+		return nil, usage("%s holds a single run, not a study; soakledger show %s prints its card", dir, dir)
 	}
-	w := a.stdout
-	recipe, _ := d.Study()
-	fmt.Fprintf(w, "%s\n\n", d.Meta().Title)
-	fmt.Fprintf(w, "%s\n\n", counted(runs, recipe.Runs))
-	writeFigures(w, runs)
-	writeReasons(w, runs)
-	for _, t := range d.Tables() {
-		fmt.Fprintf(w, "%-8s %9d rows  %s/%s/*.parquet\n", t.Name, d.Rows(t.Name), dir, t.Name)
-	}
-	fmt.Fprintf(w, "\nfirst query: duckdb -c \"SELECT %s, rise_k, to_within_0_5_k_s / 60 AS soak_min FROM '%s/runs/*.parquet' ORDER BY rise_k\"\n", strings.Join(axisNames(runs.Table()), ", "), dir)
-	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
-	return nil
-}
-
-// counted says how many designs became what.
-func counted(runs *record.Frame, numbers int) string {
-	by := map[string]int{}
-	for _, status := range runs.Texts(runs.Col("status")) {
-		by[status]++
-	}
-	text := fmt.Sprintf("%d designs: %d done", numbers, by[string(sim.Done)])
-	for _, one := range []struct {
-		status sim.Status
-		words  string
-	}{{sim.LeftRange, "left the model's range"}, {sim.Failed, "failed"}} {
-		if n := by[string(one.status)]; n > 0 {
-			text += fmt.Sprintf(", %d %s", n, one.words)
+	s := &summary{dir: dir, data: d, designs: recipe.Runs, by: map[sim.Status]int{}}
+	table := tableOf(d, "runs")
+	s.axes = axisNames(table)
+	s.spreads, s.within = spreadsOf(table)
+	columns := append([]string{"run_id", "status", "reason"}, s.axes...)
+	for _, one := range s.spreads {
+		if !slices.Contains(columns, one.column) { // it may be an axis itself
+			columns = append(columns, one.column)
 		}
 	}
-	if dropped := numbers - runs.Rows(); dropped > 0 {
-		text += fmt.Sprintf(", %d dropped by the study's conditions", dropped)
+	if err := d.Each("runs", columns, s.add); err != nil {
+		return nil, err
 	}
-	return text
+	return s, nil
 }
 
-// axisNames are the columns of what varies: those behind the number of the run.
+// tableOf describes a table of a dataset.
+func tableOf(d *output.Dataset, name string) record.Table {
+	for _, t := range d.Tables() {
+		if t.Name == name {
+			return t
+		}
+	}
+	return record.Table{Name: name}
+}
+
+// axisNames are the columns of what varies: those between the number of a run and its
+// status.
 func axisNames(t record.Table) []string {
 	var names []string
 	for _, c := range t.Columns[1:] {
@@ -87,94 +74,89 @@ func axisNames(t record.Table) []string {
 	return names
 }
 
-// writeFigures prints the best, the middle and the worst of every figure.
-func writeFigures(w io.Writer, runs *record.Frame) {
-	axes := axisNames(runs.Table())
-	for _, f := range spreads {
-		col := runs.Col(f.column)
-		if col < 0 {
+// add takes rows of the table of runs. Figures of a run that did not go to its end are
+// not compared with those of others.
+func (s *summary) add(f *record.Frame) error {
+	ids, statuses := f.Ints(f.Col("run_id")), f.Texts(f.Col("status"))
+	reason := f.Col("reason")
+	for row, id := range ids {
+		status := sim.Status(statuses[row])
+		s.by[status]++
+		s.rows++
+		if status != sim.Done {
+			s.reasons.add(status, f.Texts(reason)[row], id, func() string { return s.where(f, row) })
 			continue
 		}
-		rows := known(runs, col)
-		if len(rows) == 0 {
-			continue
-		}
-		values := runs.Floats(col)
-		slices.SortStableFunc(rows, func(a, b int) int { return cmp.Compare(values[a], values[b]) })
-		least, most, middle := rows[0], rows[len(rows)-1], rows[len(rows)/2]
-		if values[least] == values[most] {
-			continue
-		}
-		fmt.Fprintf(w, "%-20s %8.4g to %.4g %s, middle %.4g (%d runs)\n", f.label, f.scale*values[least], f.scale*values[most], f.unit, f.scale*values[middle], len(rows))
-		fmt.Fprintf(w, "%-20s least at %s\n", "", where(runs, axes, least))
-		fmt.Fprintf(w, "%-20s most at %s\n", "", where(runs, axes, most))
-	}
-	fmt.Fprintln(w)
-}
-
-// known lists the rows in which a column has a value.
-func known(f *record.Frame, col int) []int {
-	var rows []int
-	for row := range f.Rows() {
-		if !f.IsNull(col, row) {
-			rows = append(rows, row)
+		for _, one := range s.spreads {
+			one.add(f, row, id, s.where)
 		}
 	}
-	return rows
+	return nil
 }
 
 // where names a run by the values of its axes.
-func where(runs *record.Frame, axes []string, row int) string {
-	words := []string{"run " + strconv.FormatInt(runs.Ints(0)[row], 10)}
-	for _, name := range axes {
-		words = append(words, name+" "+cell(runs, runs.Col(name), row))
+func (s *summary) where(f *record.Frame, row int) string {
+	words := make([]string, len(s.axes))
+	for i, name := range s.axes {
+		words[i] = cell(f, f.Col(name), row)
 	}
-	return strings.Join(words, ", ")
+	return strings.Join(words, "\t")
 }
 
-// cell writes a value.
-func cell(f *record.Frame, col, row int) string {
-	if f.IsNull(col, row) {
-		return "-"
+// ended returns errPartly if a run did not go to its end.
+func (s *summary) ended() error {
+	if s.by[sim.Done] < s.rows {
+		return errPartly
 	}
-	switch f.Table().Columns[col].Kind {
-	case record.Int:
-		return strconv.FormatInt(f.Ints(col)[row], 10)
-	case record.Text:
-		return f.Texts(col)[row]
-	case record.Flag:
-		return strconv.FormatBool(f.Flags(col)[row])
-	}
-	return strconv.FormatFloat(f.Floats(col)[row], 'g', 6, 64)
+	return nil
 }
 
-// writeReasons prints why runs failed or left the range, the most frequent first.
-func writeReasons(w io.Writer, runs *record.Frame) {
-	type reason struct {
-		text  string
-		times int
-		first int64
+// write prints the summary for people.
+func (s *summary) write(w io.Writer) {
+	if title := s.data.Meta().Title; title != "" {
+		fmt.Fprintf(w, "%s\n\n", title)
 	}
-	var all []reason
-	col := runs.Col("reason")
-	for _, row := range known(runs, col) {
-		text := runs.Texts(col)[row]
-		i := slices.IndexFunc(all, func(r reason) bool { return r.text == text })
-		if i < 0 {
-			i = len(all)
-			all = append(all, reason{text: text, first: runs.Ints(0)[row]})
+	fmt.Fprintf(w, "%s\n", s.counted())
+	s.reasons.write(w, s.axes)
+	if s.by[sim.Done] > 0 {
+		s.writeFigures(w)
+	}
+	fmt.Fprintln(w)
+	for _, t := range s.data.Tables() {
+		fmt.Fprintf(w, "%-9s%d rows in %s/%s/*.parquet\n", t.Name, s.data.Rows(t.Name), s.dir, t.Name)
+	}
+	s.writeQuery(w)
+	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
+	fmt.Fprintf(w, "\ndataset  %s\n", s.dir)
+}
+
+// counted says how many designs became what.
+func (s *summary) counted() string {
+	text := fmt.Sprintf("%s: %d done", several(s.designs, "design"), s.by[sim.Done])
+	for _, one := range []struct {
+		n     int
+		words string
+	}{
+		{s.by[sim.LeftRange], "left the model's range"}, {s.by[sim.Failed], "failed"}, {s.designs - s.rows, "dropped by the study's conditions"},
+	} {
+		if one.n > 0 {
+			text += fmt.Sprintf(", %d %s", one.n, one.words)
 		}
-		all[i].times++
 	}
-	slices.SortStableFunc(all, func(a, b reason) int { return cmp.Compare(b.times, a.times) })
-	const most = 5
-	for _, r := range all[:min(most, len(all))] {
-		fmt.Fprintf(w, "%d runs, run %d the first: %s\n", r.times, r.first, r.text)
+	return text
+}
+
+// writeQuery prints the first query to try, of columns that are there.
+func (s *summary) writeQuery(w io.Writer) {
+	table := tableOf(s.data, "runs")
+	columns := append([]string(nil), s.axes...)
+	order := ""
+	if table.Index("rise_k") >= 0 {
+		columns = append(columns, "rise_k")
+		order = " ORDER BY rise_k"
 	}
-	if more := len(all) - most; more > 0 {
-		fmt.Fprintf(w, "and %d more reasons, in the column reason\n", more)
+	if s.within != "" {
+		columns = append(columns, s.within+" / 60 AS soak_min")
 	}
-	if len(all) > 0 {
-		fmt.Fprintln(w)
-	}
+	fmt.Fprintf(w, "\nto begin with (or soakledger export %s > runs.csv):\n  duckdb -c \"SELECT %s FROM '%s/runs/*.parquet'%s LIMIT 20\"\n", s.dir, strings.Join(columns, ", "), s.dir, order)
 }

@@ -122,33 +122,34 @@ same() {
   echo "$(basename "$1"): $(wc -l <"$work/got") files, all equal to those of one plain sweep"
 }
 
-# plain STUDY FOLDER: sweeps without Slurm.
+# plain STUDY FOLDER FLAGS...: sweeps without Slurm.
 plain() {
   local code=0
-  "$program" sweep "$1" --out "$2" --no-traces --quiet || code=$?
+  "$program" sweep "$1" --out "$2" --no-traces --quiet "${@:3}" || code=$?
   [ "$code" -eq 3 ] || fail "the plain sweep ended with $code; want 3, as some designs leave the model's range"
 }
 
 start_cluster
 small=$here/study.yaml large=$work/large.yaml
+each=(--no-traces --part-runs 1) # the small one would be a single part
 sed 's/count: 4}/count: 1200}/' "$small" >"$large"
-plain "$small" "$work/plain"
+plain "$small" "$work/plain" "${each[@]:1}"
 plain "$large" "$work/plain_large"
 
 echo "four tasks; numbers 3, 5, 7"
-submit --array=0-3 -- "$small" "$work/four"
+submit --array=0-3 -- "$small" "$work/four" "${each[@]}"
 ended "4 COMPLETED 0:0"
 same "$work/four" "$work/plain"
 grep -q 'ended early' "$work"/logs/*.log || fail "no task told of the runs that ended early"
-submit --array=3-7:2 -- "$small" "$work/stepped"
+submit --array=3-7:2 -- "$small" "$work/stepped" "${each[@]}"
 ended "3 COMPLETED 0:0"
 same "$work/stepped" "$work/plain"
 
 echo "one of four tasks missing, then all four"
-submit --array=0,2,3 -- "$small" "$work/gap"
+submit --array=0,2,3 -- "$small" "$work/gap" "${each[@]}"
 ended "3 COMPLETED 0:0"
 [ "$(find "$work/gap/runs" -name '*.parquet' | wc -l)" -eq 15 ] || fail "three of four shards should be 15 of 20 parts"
-submit --array=0-3 -- "$small" "$work/gap"
+submit --array=0-3 -- "$small" "$work/gap" "${each[@]}"
 ended "4 COMPLETED 0:0"
 same "$work/gap" "$work/plain"
 
