@@ -112,7 +112,11 @@ func (a *app) runStudy(ctx context.Context, st *studySweep, study *output.Study,
 	if err != nil {
 		return err
 	}
-	return a.swept(st.dir, f.quiet)
+	err = a.swept(st.dir, f.quiet)
+	if st.shard.count > 1 && (err == nil || errors.Is(err, errPartly)) {
+		return p.partly() // of its own runs: a task that is tried again has none left
+	}
+	return err
 }
 
 // swept ends a sweep whose dataset is complete: with its summary, and errPartly if not

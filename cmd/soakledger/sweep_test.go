@@ -93,6 +93,20 @@ func TestSweepBytes(t *testing.T) {
 	}
 }
 
+// TestSweepCodes: the code of a sweep goes by the whole dataset, that of a shard by the
+// runs of the process alone, so that a scheduler may try a task again.
+func TestSweepCodes(t *testing.T) {
+	isolate(t)
+	dir := mustSweep(t, exitPartly, mixedStudy, "--no-traces", "--part-runs", "24")
+	sweepInto(t, exitPartly, dir, mixedStudy, "--no-traces", "--part-runs", "24")
+	sweepInto(t, exitPartly, dir, mixedStudy, "--no-traces", "--part-runs", "24", "--resume")
+	dir = filepath.Join(t.TempDir(), "shards")
+	for _, shard := range []string{"0/2", "1/2"} {
+		sweepInto(t, exitPartly, dir, mixedStudy, "--no-traces", "--part-runs", "24", "--shard", shard)
+	}
+	sweepInto(t, exitDone, dir, mixedStudy, "--no-traces", "--part-runs", "24", "--shard", "1/2")
+}
+
 // sweepShard writes one shard, of which nobody knows before whether a run of it fails.
 func sweepShard(t *testing.T, dir, study string, args []string) {
 	t.Helper()
