@@ -86,13 +86,8 @@ func (c *controller) follow(at func(n network.Node) float64) float64 {
 // at returns the speed over the rated one at a time, from the temperatures of lumps:
 // that of the last sample, or of the curve.
 func (c *controller) at(t float64, n *network.Network, lump func(n network.Node) float64) float64 {
-	switch {
-	case c.Sampled != nil:
-		return c.speed * c.left
-	case c.Held > 0:
-		return c.Held * c.left
-	case c.left < 1:
-		return c.whole * c.left
+	if held := c.told(); !math.IsNaN(held) {
+		return held
 	}
 	y, _ := c.Law(c.follow(func(node network.Node) float64 {
 		if node < 0 {
@@ -364,13 +359,13 @@ func (s *Simulation) holdTargets(t float64, level []float64) {
 // setSpeeds holds sampled drives at their speeds and lets others follow their laws.
 func (s *Simulation) setSpeeds() {
 	for _, c := range s.controllers {
-		s.in.Speed[c.Drive] = c.told(s.Plan.Network)
+		s.in.Speed[c.Drive] = c.told()
 	}
 }
 
 // told returns the speed over the rated one at which a drive is held, or NaN where it
 // follows its law. A curve that a fault has slowed is held where it then was.
-func (c *controller) told(n *network.Network) float64 {
+func (c *controller) told() float64 {
 	switch {
 	case c.Sampled != nil:
 		return c.speed * c.left
@@ -391,7 +386,7 @@ func (s *Simulation) freeSpeeds() {
 		case c.Sampled != nil && c.Bend != nil && c.left > 0:
 			c.Bend(0, c.left)
 		case c.Held > 0 || c.left < 1:
-			s.in.Speed[c.Drive] = c.told(s.Plan.Network)
+			s.in.Speed[c.Drive] = c.told()
 		}
 	}
 }

@@ -77,32 +77,32 @@ const bleeding = 0.2
 // cardPhase is one phase's figures. A figure without a value is null, and its
 // reason stands in Missing.
 type cardPhase struct {
-	Number      int               `json:"phase"`
-	FromS       float64           `json:"from_s"`
-	ToS         float64           `json:"to_s"`
-	PowerW      float64           `json:"power_w"`
-	BeginC      float64           `json:"begin_c"`
-	EndC        float64           `json:"end_c"`
-	LevelC      *float64          `json:"level_c"`
-	RiseK       *float64          `json:"rise_k"`
-	Kind        string            `json:"level_kind"`
-	RisingC     *float64          `json:"level_rising_c,omitempty"`
-	FallingC    *float64          `json:"level_falling_c,omitempty"`
-	Cycle       *cardCycle        `json:"cycle,omitempty"`
-	ResponseS   [4]*float64       `json:"t63_t90_t95_t99_s"`
-	WithinS     [3]*float64       `json:"to_within_1_0_5_0_1_k_s"`
-	StillToCome *float64          `json:"still_to_come_k"`
-	ShortfallK  [4]*float64       `json:"shortfall_5_10_15_30_min_k"`
-	PeakC       float64           `json:"peak_c"`
-	PeakAtS     float64           `json:"peak_at_s"`
-	TailMeanC   *float64          `json:"tail_mean_c"`
-	TailSDK     *float64          `json:"tail_sd_k"`
-	Split       []cardPart        `json:"split,omitempty"`
-	CoolestC    *float64          `json:"coolest_level_c"`
-	HottestC    *float64          `json:"hottest_level_c"`
-	Marks       []cardMark        `json:"marks,omitempty"`
-	Nodes       []cardNode        `json:"nodes,omitempty"`
-	Missing     map[string]string `json:"missing,omitempty"`
+	Number      int         `json:"phase"`
+	FromS       float64     `json:"from_s"`
+	ToS         float64     `json:"to_s"`
+	PowerW      float64     `json:"power_w"`
+	BeginC      float64     `json:"begin_c"`
+	EndC        float64     `json:"end_c"`
+	LevelC      *float64    `json:"level_c"`
+	RiseK       *float64    `json:"rise_k"`
+	Kind        string      `json:"level_kind"`
+	RisingC     *float64    `json:"level_rising_c,omitempty"`
+	FallingC    *float64    `json:"level_falling_c,omitempty"`
+	Cycle       *cardCycle  `json:"cycle,omitempty"`
+	ResponseS   [4]*float64 `json:"t63_t90_t95_t99_s"`
+	WithinS     [3]*float64 `json:"to_within_1_0_5_0_1_k_s"`
+	StillToCome *float64    `json:"still_to_come_k"`
+	ShortfallK  [4]*float64 `json:"shortfall_5_10_15_30_min_k"`
+	PeakC       float64     `json:"peak_c"`
+	PeakAtS     float64     `json:"peak_at_s"`
+	TailMeanC   *float64    `json:"tail_mean_c"`
+	TailSDK     *float64    `json:"tail_sd_k"`
+	Split       []cardPart  `json:"split,omitempty"`
+	CoolestC    *float64    `json:"coolest_level_c"`
+	HottestC    *float64    `json:"hottest_level_c"`
+	Marks       []cardMark  `json:"marks,omitempty"`
+	Nodes       []cardNode  `json:"nodes,omitempty"`
+	Missing     whyMissing  `json:"missing,omitempty"`
 }
 
 // cardPart is one part of the rise, with its own time.
@@ -226,10 +226,13 @@ func subjectName(p *assemble.Plan) string {
 	return p.Subject.Path
 }
 
+// whyMissing says of figures without a value why, by their names.
+type whyMissing map[string]string
+
 // value returns a figure less an offset, or nil with its reason noted.
-func (c *cardPhase) value(name string, f metric.Figure, offset float64) *float64 {
+func (r whyMissing) value(name string, f metric.Figure, offset float64) *float64 {
 	if !f.OK() {
-		c.Missing[name] = f.Why
+		r[name] = f.Why
 		return nil
 	}
 	v := f.Value - offset
@@ -244,28 +247,28 @@ func phaseOf(r *sim.Result, i int) *cardPhase {
 	p := &r.Phases[i]
 	c := &cardPhase{
 		Number: i + 1, FromS: p.From, ToS: p.To, PowerW: p.Power, BeginC: p.Begin - zeroCelsius, EndC: p.End - zeroCelsius,
-		PeakC: p.Peak - zeroCelsius, PeakAtS: p.PeakAt, Missing: map[string]string{},
+		PeakC: p.Peak - zeroCelsius, PeakAtS: p.PeakAt, Missing: whyMissing{},
 	}
-	c.LevelC = c.value("level_c", p.Level, zeroCelsius)
+	c.LevelC = c.Missing.value("level_c", p.Level, zeroCelsius)
 	c.repeats(r, p)
-	c.RiseK = c.value("rise_k", p.Level, r.Plan.Scenario.Ambient.Temperature.Value)
+	c.RiseK = c.Missing.value("rise_k", p.Level, r.Plan.Scenario.Ambient.Temperature.Value)
 	for k, name := range []string{"t63_s", "t90_s", "t95_s", "t99_s"} {
-		c.ResponseS[k] = c.value(name, p.Response[k], 0)
+		c.ResponseS[k] = c.Missing.value(name, p.Response[k], 0)
 	}
 	for k, name := range []string{"to_within_1_k_s", "to_within_0_5_k_s", "to_within_0_1_k_s"} {
-		c.WithinS[k] = c.value(name, p.Within[k], 0)
+		c.WithinS[k] = c.Missing.value(name, p.Within[k], 0)
 	}
-	c.StillToCome = c.value("still_to_come_k", p.StillToCome, 0)
+	c.StillToCome = c.Missing.value("still_to_come_k", p.StillToCome, 0)
 	for k, name := range []string{"shortfall_5_min_k", "shortfall_10_min_k", "shortfall_15_min_k", "shortfall_30_min_k"} {
-		c.ShortfallK[k] = c.value(name, p.Shortfall[k], 0)
+		c.ShortfallK[k] = c.Missing.value(name, p.Shortfall[k], 0)
 	}
-	c.TailMeanC = c.value("tail_mean_c", p.TailMean, zeroCelsius)
-	c.TailSDK = c.value("tail_sd_k", p.TailSD, 0)
-	c.CoolestC = c.value("coolest_level_c", p.Coolest, zeroCelsius)
-	c.HottestC = c.value("hottest_level_c", p.Hottest, zeroCelsius)
+	c.TailMeanC = c.Missing.value("tail_mean_c", p.TailMean, zeroCelsius)
+	c.TailSDK = c.Missing.value("tail_sd_k", p.TailSD, 0)
+	c.CoolestC = c.Missing.value("coolest_level_c", p.Coolest, zeroCelsius)
+	c.HottestC = c.Missing.value("hottest_level_c", p.Hottest, zeroCelsius)
 	for k, name := range []string{"loop", "case", "room"}[:len(p.Parts)] {
 		f := &p.Parts[k]
-		c.Split = append(c.Split, cardPart{Name: name, LevelK: c.value(name+"_rise_k", f.Level, 0), T95S: c.value(name+"_t95_s", f.Response[2], 0)})
+		c.Split = append(c.Split, cardPart{Name: name, LevelK: c.Missing.value(name+"_rise_k", f.Level, 0), T95S: c.Missing.value(name+"_t95_s", f.Response[2], 0)})
 	}
 	c.marksAndNodes(r, p)
 	return c
@@ -275,15 +278,15 @@ func phaseOf(r *sim.Result, i int) *cardPhase {
 func (c *cardPhase) marksAndNodes(r *sim.Result, p *metric.Phase) {
 	for k, mark := range r.Plan.Scenario.Figures.CoolantAt {
 		at := mark.Value - zeroCelsius
-		c.Marks = append(c.Marks, cardMark{AtC: at, AfterS: c.value(fmt.Sprintf("marks[%d]", k), p.Marks[k], 0)})
+		c.Marks = append(c.Marks, cardMark{AtC: at, AfterS: c.Missing.value(fmt.Sprintf("marks[%d]", k), p.Marks[k], 0)})
 	}
 	for k, n := range r.Plan.Watched() {
 		f := p.Nodes[k]
 		c.Nodes = append(c.Nodes, cardNode{
 			Node: n.Path, PeakC: f.Peak - zeroCelsius, PeakAtS: f.PeakAt,
-			LevelC:    c.value(n.Path+" level_c", f.Level, zeroCelsius),
-			TailMeanC: c.value(n.Path+" tail_mean_c", f.TailMean, zeroCelsius),
-			TailSDK:   c.value(n.Path+" tail_sd_k", f.TailSD, 0),
+			LevelC:    c.Missing.value(n.Path+" level_c", f.Level, zeroCelsius),
+			TailMeanC: c.Missing.value(n.Path+" tail_mean_c", f.TailMean, zeroCelsius),
+			TailSDK:   c.Missing.value(n.Path+" tail_sd_k", f.TailSD, 0),
 		})
 	}
 }

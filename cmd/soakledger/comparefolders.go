@@ -137,7 +137,7 @@ func storedFigures(d *designRow) map[string]**float64 {
 
 // storedRow reads one row of the runs.
 func storedRow(f *record.Frame, row int) designRow {
-	d := designRow{Missing: map[string]string{}}
+	d := designRow{Missing: whyMissing{}}
 	if column := f.Col("run_id"); column >= 0 {
 		d.run = int(f.Ints(column)[row])
 	}

@@ -52,7 +52,7 @@ type designRow struct {
 	VolumeML   *float64          `json:"coolant_volume_ml"`
 	StackMM    *float64          `json:"stack_mm"`
 	Price      *float64          `json:"price"`
-	Missing    map[string]string `json:"missing,omitempty"`
+	Missing    whyMissing        `json:"missing,omitempty"`
 	Difference *designDifference `json:"difference,omitempty"`
 
 	run int // its number in a dataset
@@ -90,7 +90,7 @@ func statusOf(r study.Row) (status, reason string) {
 
 // newDesignRow reads a row off a study.
 func newDesignRow(r study.Row) designRow {
-	d := designRow{Design: r.Name, Missing: map[string]string{}}
+	d := designRow{Design: r.Name, Missing: whyMissing{}}
 	d.Status, d.Reason = statusOf(r)
 	if r.Result != nil {
 		d.machine(r.Result)
@@ -136,15 +136,15 @@ func (d *designRow) phase(r study.Row) {
 	p := &r.Result.Phases[r.Phase]
 	d.Phase, d.FromS, d.PowerW = r.Phase+1, &p.From, &p.Power
 	d.Kind = string(p.Kind)
-	d.LevelC = d.value("level_c", p.Level, zeroCelsius)
-	d.RiseK = d.value("rise_k", p.Level, *d.AmbientC+zeroCelsius)
-	d.PeakC = d.value("peak_c", metric.Known(p.Peak), zeroCelsius)
-	d.SoakedS = d.value("to_within_0_5_k_s", p.Within[1], 0)
+	d.LevelC = d.Missing.value("level_c", p.Level, zeroCelsius)
+	d.RiseK = d.Missing.value("rise_k", p.Level, *d.AmbientC+zeroCelsius)
+	d.PeakC = d.Missing.value("peak_c", metric.Known(p.Peak), zeroCelsius)
+	d.SoakedS = d.Missing.value("to_within_0_5_k_s", p.Within[1], 0)
 	if r.Cooling < 0 {
 		d.Missing["cool_to_within_0_5_k_s"] = "no cooling phase follows"
 		return
 	}
-	d.CooledS = d.value("cool_to_within_0_5_k_s", r.Result.Phases[r.Cooling].Within[1], 0)
+	d.CooledS = d.Missing.value("cool_to_within_0_5_k_s", r.Result.Phases[r.Cooling].Within[1], 0)
 }
 
 // unsettle drops the level of a run that ended early: the model does not hold there.
@@ -153,16 +153,6 @@ func (d *designRow) unsettle() {
 		d.LevelC, d.RiseK = nil, nil
 		d.Missing["level_c"], d.Missing["rise_k"] = d.Reason, d.Reason
 	}
-}
-
-// value returns a figure less an offset, or nil with its reason noted.
-func (d *designRow) value(name string, f metric.Figure, offset float64) *float64 {
-	if !f.OK() {
-		d.Missing[name] = f.Why
-		return nil
-	}
-	x := f.Value - offset
-	return &x
 }
 
 // newDesignDifference reads a difference off a study, with the effects that are worth

@@ -36,13 +36,10 @@ type Mode struct {
 // is not finite, or that the eigenvalues did not converge.
 func Modes(n *network.Network, t float64, temperatures []float64) ([]Mode, error) {
 	lumps := len(temperatures)
-	if lumps > MaxModeLumps {
-		return nil, fmt.Errorf("equilibrium: %d lumps are too many for all modes, at most %d", lumps, MaxModeLumps)
+	a, y, err := linearisedAt(n, t, temperatures, "for all modes")
+	if err != nil {
+		return nil, err
 	}
-	states, quads := n.Dim()
-	y := make([]float64, states+quads)
-	n.States(temperatures, y[:states])
-	a := linearise(n, t, y)
 	if norm := mat.Norm(a, 1); math.IsNaN(norm) || math.IsInf(norm, 0) {
 		return nil, errors.New("equilibrium: modes of a temperature that is not finite")
 	}
@@ -77,6 +74,18 @@ func Modes(n *network.Network, t float64, temperatures []float64) ([]Mode, error
 // leastRate is the slowest decay that is told from none, 1/s: a time constant
 // of three years.
 const leastRate = 1e-8
+
+// linearisedAt returns the Jacobian at temperatures (K, one a lump) and time t, and the
+// state there. The error says that the lumps are too many for a purpose.
+func linearisedAt(n *network.Network, t float64, temperatures []float64, purpose string) (a *mat.Dense, y []float64, err error) {
+	if lumps := len(temperatures); lumps > MaxModeLumps {
+		return nil, nil, fmt.Errorf("equilibrium: %d lumps are too many %s, at most %d", lumps, purpose, MaxModeLumps)
+	}
+	states, quads := n.Dim()
+	y = make([]float64, states+quads)
+	n.States(temperatures, y[:states])
+	return linearise(n, t, y), y, nil
+}
 
 // linearise returns the Jacobian of the lumps at state y as a dense matrix.
 func linearise(n *network.Network, t float64, y []float64) *mat.Dense {

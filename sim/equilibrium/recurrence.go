@@ -26,13 +26,10 @@ var ErrUnstable = errors.New("equilibrium: small deviations from the level do no
 // MaxModeLumps, that a temperature is not finite, or is ErrUnstable.
 func NewRecurrence(n *network.Network, t float64, temperatures []float64, length float64) (*Recurrence, error) {
 	lumps := len(temperatures)
-	if lumps > MaxModeLumps {
-		return nil, fmt.Errorf("equilibrium: %d lumps are too many to foretell a cycle, at most %d", lumps, MaxModeLumps)
+	a, _, err := linearisedAt(n, t, temperatures, "to foretell a cycle")
+	if err != nil {
+		return nil, err
 	}
-	states, quads := n.Dim()
-	y := make([]float64, states+quads)
-	n.States(temperatures, y[:states])
-	a := linearise(n, t, y)
 	values, err := eigenvalues(a)
 	if err != nil {
 		return nil, err

@@ -20,11 +20,7 @@ func TestSound(t *testing.T) {
 // TestCheck breaks the workstation in one way each; the list is all that Check
 // may find.
 func TestCheck(t *testing.T) {
-	tests := []struct {
-		name  string
-		spoil func(s *Scenario)
-		want  []string // PATH: part of the text
-	}{
+	checkEach(t, workstation, []spoiled{
 		{"too wide", func(s *Scenario) { s.Loops[0].Parts[1].Tube.Bore = Some(1) }, []string{"tube_1.bore: 1 is outside the allowed range of 0.001 to 0.1"}},
 		{"too cold", func(s *Scenario) { s.Ambient.Temperature = Some(24) }, []string{"ambient.temperature: 24 is outside"}},
 		{"range ends are allowed", func(s *Scenario) { s.Loops[0].Parts[1].Tube.Bore = Some(0.1); s.Coolant.VolumeShare = Some(0) }, nil},
@@ -106,22 +102,7 @@ func TestCheck(t *testing.T) {
 			s.Loops[0].Parts[0].Power = Power{Share: Some(1), Of: "cpu"}
 		}, []string{"cpu.power: shares go round in a circle (cpu of chip_2 of board of pump_1 of cpu)"}},
 		{"unused pattern", func(s *Scenario) { s.Chips[0].Work = "" }, nil},
-	}
-	for _, c := range tests {
-		t.Run(c.name, func(t *testing.T) {
-			s := workstation()
-			c.spoil(s)
-			problems := Check(s.Named())
-			if len(problems) != len(c.want) {
-				t.Fatalf("got %d problems %v, want %q", len(problems), problems, c.want)
-			}
-			for i, p := range problems {
-				if !strings.HasPrefix(p.Error(), c.want[i]) {
-					t.Errorf("got %q, want %q", p, c.want[i])
-				}
-			}
-		})
-	}
+	})
 }
 
 // TestRangeProblems carry what a reader needs to print them in other units.

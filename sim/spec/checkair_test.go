@@ -132,17 +132,7 @@ func TestCheckAir(t *testing.T) {
 // checkSpoiled checks the tower after it has been spoiled.
 func checkSpoiled(t *testing.T, spoil func(s *Scenario), want []string) {
 	t.Helper()
-	s := tower()
-	spoil(s)
-	problems := Check(s.Named())
-	if len(problems) != len(want) {
-		t.Fatalf("got %d problems %v, want %q", len(problems), problems, want)
-	}
-	for i, p := range problems {
-		if !strings.HasPrefix(p.Error(), want[i]) {
-			t.Errorf("got %q, want %q", p, want[i])
-		}
-	}
+	checkOne(t, tower(), spoil, want)
 }
 
 // TestCheckCore does the same for the geometry of radiators.

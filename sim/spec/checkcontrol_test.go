@@ -16,20 +16,29 @@ type spoiled struct {
 // find.
 func checkPlant(t *testing.T, tests []spoiled) {
 	t.Helper()
+	checkEach(t, plant, tests)
+}
+
+// checkEach does so with any scenario.
+func checkEach(t *testing.T, sound func() *Scenario, tests []spoiled) {
+	t.Helper()
 	for _, c := range tests {
-		t.Run(c.name, func(t *testing.T) {
-			s := plant()
-			c.spoil(s)
-			problems := Check(s.Named())
-			if len(problems) != len(c.want) {
-				t.Fatalf("got %d problems %v, want %q", len(problems), problems, c.want)
-			}
-			for i, p := range problems {
-				if !strings.HasPrefix(p.Error(), c.want[i]) {
-					t.Errorf("got %q, want %q", p, c.want[i])
-				}
-			}
-		})
+		t.Run(c.name, func(t *testing.T) { checkOne(t, sound(), c.spoil, c.want) })
+	}
+}
+
+// checkOne spoils a scenario; want is all that Check may find.
+func checkOne(t *testing.T, s *Scenario, spoil func(s *Scenario), want []string) {
+	t.Helper()
+	spoil(s)
+	problems := Check(s.Named())
+	if len(problems) != len(want) {
+		t.Fatalf("got %d problems %v, want %q", len(problems), problems, want)
+	}
+	for i, p := range problems {
+		if !strings.HasPrefix(p.Error(), want[i]) {
+			t.Errorf("got %q, want %q", p, want[i])
+		}
 	}
 }
 
