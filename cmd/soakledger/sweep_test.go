@@ -135,7 +135,7 @@ func interruptedSweep(t *testing.T, want int, study string, args []string) strin
 		code := run(ctx, append([]string{"sweep", study, "--out", dir, "--resume"}, args...), &stdout, &stderr)
 		cancel()
 		if code != exitInterrupted {
-			if code != want || interruptions < 2 {
+			if code != want || interruptions == 0 { // how often depends on how busy the machine is
 				t.Fatalf("exit code %d after %d interruptions: %s", code, interruptions, stderr.String())
 			}
 			return dir
