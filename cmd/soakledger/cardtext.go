@@ -197,11 +197,16 @@ func (c *card) writeLists(w io.Writer) {
 		fmt.Fprintf(w, "\ncaution: %s\n", caution)
 	}
 	c.writeAssumed(w)
-	if c.Faults {
-		fmt.Fprintln(w, "\nA calculation: do not try this on a machine, and keep the makers' cut-outs\nworking. Makers' instructions, local codes and licensed practice come first.")
-		return
+	fmt.Fprint(w, closing(c.Faults))
+}
+
+// closing ends what is printed of results: of such with faults, that nobody should try
+// them.
+func closing(faults bool) string {
+	if faults {
+		return "\nA calculation: do not try this on a machine, and keep the makers' cut-outs\nworking. Makers' instructions, local codes and licensed practice come first.\n"
 	}
-	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
+	return "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.\n"
 }
 
 // writeAssumed prints what was not stated: where a band was found, the figures

@@ -88,6 +88,7 @@ func storedRows(sets []*output.Dataset, names []string) (*comparison, error) {
 			}
 			c.Designs = append(c.Designs, one)
 		}
+		c.Faults = c.Faults || hasFaults(d.Meta())
 		if d.Meta().Title != c.Title {
 			c.Title = ""
 		}

@@ -50,6 +50,9 @@ func (c *comparison) print(w io.Writer, asJSON bool) error {
 	for _, line := range c.legend() {
 		fmt.Fprintln(&b, line)
 	}
+	if c.Faults {
+		b.WriteString(closing(true))
+	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }

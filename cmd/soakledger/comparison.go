@@ -17,6 +17,7 @@ type comparison struct {
 	Subject string      `json:"subject"`
 	Designs []designRow `json:"designs"`
 	Notes   []string    `json:"notes,omitempty"`
+	Faults  bool        `json:"faults,omitempty"` // something goes wrong in one of them
 }
 
 // newComparison reads the table off a study.
@@ -24,6 +25,7 @@ func newComparison(title string, found *study.Comparison) *comparison {
 	c := &comparison{Title: title}
 	for _, r := range found.Rows {
 		c.Designs = append(c.Designs, newDesignRow(r))
+		c.Faults = c.Faults || r.Result != nil && len(r.Result.Plan.Faults) > 0
 	}
 	c.subject()
 	c.remark(found)

@@ -182,6 +182,22 @@ func (c *card) swing(ctx context.Context, s *spec.Scenario, r *sim.Result) error
 	return nil
 }
 
+// faultsNote is the key of a note in the dataset of machines in which something goes wrong.
+const faultsNote = "faults"
+
+// noteFaults leaves that note, for whoever reads the dataset without its card.
+func noteFaults(s *spec.Scenario, m *output.Meta) {
+	if len(s.Faults) > 0 {
+		m.Notes[faultsNote] = "a calculation: do not try this on a machine, and keep the makers' cut-outs working"
+	}
+}
+
+// hasFaults reports whether it was left.
+func hasFaults(m output.Meta) bool {
+	_, noted := m.Notes[faultsNote]
+	return noted
+}
+
 // meta describes the dataset of one run.
 func meta(doc *scenarios.Document, hash string, set []string, beside *against, c *card) output.Meta {
 	m := output.Meta{
@@ -191,6 +207,7 @@ func meta(doc *scenarios.Document, hash string, set []string, beside *against, c
 	if len(set) > 0 {
 		m.Notes["set"] = strings.Join(set, "\n")
 	}
+	noteFaults(doc.Scenario, &m)
 	if beside != nil {
 		m.Notes["against"] = beside.identity()
 	}

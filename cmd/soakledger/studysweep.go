@@ -190,6 +190,7 @@ func (st *studySweep) manifest(doc *scenarios.Document, f sweepFlags) output.Stu
 	if len(f.set) > 0 {
 		m.Notes["set"] = strings.Join(f.set, "\n")
 	}
+	noteFaults(doc.Scenario, &m)
 	return output.StudyManifest{Meta: m, Recipe: st.recipe()}
 }
 

@@ -126,7 +126,7 @@ func (s *summary) write(w io.Writer) {
 		fmt.Fprintf(w, "%-9s%d rows in %s/%s/*.parquet\n", t.Name, s.data.Rows(t.Name), s.dir, t.Name)
 	}
 	s.writeQuery(w)
-	fmt.Fprintln(w, "\nA calculation, not a safety case: makers' instructions, local codes and\nlicensed practice come first.")
+	fmt.Fprint(w, closing(hasFaults(s.data.Meta())))
 	fmt.Fprintf(w, "\ndataset  %s\n", s.dir)
 }
 
