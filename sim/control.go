@@ -121,7 +121,7 @@ func (v sensed) after(dt, input, lag float64) sensed {
 func (s *Simulation) sample() bool {
 	end := s.view.End()
 	cut := math.Inf(1)
-	if len(s.faults) > 0 && s.due(end) { // what fails then comes first: see sampleNow
+	if len(s.faults) > 0 && s.due(end) { // what fails then comes first: it is a sample of the next step
 		end = math.Nextafter(end, 0)
 	}
 	for _, c := range s.controllers {
@@ -145,26 +145,6 @@ func (s *Simulation) sample() bool {
 		s.view.read(s.it.Segment())
 	}
 	return true
-}
-
-// sampleNow gives sampled controllers the samples of time t, after what has failed then:
-// they see the room as it now is.
-func (s *Simulation) sampleNow(t float64) {
-	s.in.Since = t
-	s.in.Temperature[0], s.in.Slope[0], _ = s.Plan.AmbientAt(t)
-	s.in.Temperature[0] += s.ambientStep
-	s.Plan.Network.SetInputs(s.in)
-	temperatures := s.here()
-	for _, c := range s.controllers {
-		if c.Sampled == nil || c.Sampled.Time(c.next) != t {
-			continue
-		}
-		c.trial, c.ahead, c.look = c.state, c.sensed, c.next
-		s.take(c, t, c.follow(func(n network.Node) float64 { return s.nodeAt(n, temperatures, t) }))
-		c.state, c.sensed, c.next = c.trial, c.ahead, c.look
-		c.upcoming = c.state.Output()
-		c.turn(t, c.upcoming)
-	}
 }
 
 // lookAhead steps a copy of a controller through its samples up to a time, and stops
@@ -191,11 +171,6 @@ func (s *Simulation) step(c *controller, t float64) (changed bool) {
 		}
 		return s.view.of(int(n)).At(theta)
 	})
-	return s.take(c, t, input)
-}
-
-// take gives it the next sample with an input.
-func (s *Simulation) take(c *controller, t, input float64) (changed bool) {
 	if c.look > 0 { // until the first sample the input has been the same for ever
 		c.ahead = c.ahead.after(t-c.Sampled.Time(c.look-1), input, c.Lag)
 	}

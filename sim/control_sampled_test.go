@@ -354,3 +354,18 @@ func tauAt(t *testing.T, power, rpm float64) float64 {
 	front(s).Fans.Speed = turns(rpm)
 	return run(t, s).Modes[0].Tau
 }
+
+// A pump that holds a temperature slows down where it is cold, but never stands: its loop
+// would boil.
+func TestPumpThatHoldsNeverStands(t *testing.T) {
+	s := faulty(spec.Fault{})
+	s.Chips[0].Power = watts(20)
+	s.Loops[0].Parts[0].Pump.Speed = spec.Speed{}
+	s.Loops[0].Parts[0].Pump.Control = spec.Control{Follow: "cpu.die", Target: spec.Some(90 + zeroCelsius), Period: spec.Some(2)}
+	s.Start.Rule, s.Duration = "ambient", spec.Some(7200)
+	r := run(t, s)
+	rpm := columns(t, r, "pump_pump_rpm")[0]
+	least := 0.2 * 60 * r.Plan.Controlled[0].Rated
+	near(t, "speed at the end", rpm[len(rpm)-1], least, 1)
+	known(t, "level", r.Phases[0].Level, last(t, r, "coolant_c")+zeroCelsius, .02)
+}

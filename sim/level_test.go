@@ -145,4 +145,14 @@ func TestLevelOfAThrottle(t *testing.T) {
 	}
 	near(t, "level at rest", p.Level.Value, l.Of(l.Plan.Subject).Value, 1e-6)
 	near(t, "end", last(t, r, "coolant_c"), p.Level.Value-zeroCelsius, .05)
+
+	// Started from there it is throttled from the first moment on, though its die is cooler
+	// than where it began to throttle.
+	s.Chips[0].Throttle.At = spec.Some(p.Nodes[0].Level.Value + 1)
+	s.Start.Rule = "level"
+	r = run(t, s)
+	if power := columns(t, r, "cpu_power_w")[0][0]; power != .95*250 || len(r.Events) != 0 {
+		t.Errorf("it begins with %g W, events %v", power, r.Events)
+	}
+	near(t, "end of a run from its level", last(t, r, "coolant_c"), p.Level.Value-zeroCelsius, 1e-3)
 }

@@ -79,7 +79,6 @@ func (s *Simulation) Step() (ended bool, err error) {
 				s.beginPhase(t) // one that ends at once
 				return true, s.fail(err)
 			}
-			s.sampleNow(t)
 		}
 		s.beginPhase(t)
 		s.it.Jump()
