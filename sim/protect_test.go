@@ -88,6 +88,11 @@ func TestBoostLeft(t *testing.T) {
 		}
 	}
 	near(t, "end of the boost", cut-600, want, 1e-6)
+
+	// A chip that is never asked for as much as it may draw boosts for longer.
+	s.Work[0].Steps[1].Power = watts(200)
+	x = columns(t, run(t, s), "cpu_boost_left_s")
+	near(t, "boost left at 200 W", x[0][600], 56*math.Log(180./75), 1e-6)
 }
 
 // The coolant's own limit is told at its exact time, once, with the place.
