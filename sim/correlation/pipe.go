@@ -88,20 +88,43 @@ func DarcyChurchill(re, roughness float64) float64 {
 // DarcyReynoldsChurchill returns f Re with f of [DarcyChurchill]. It is 64 in laminar
 // flow and at Re = 0, so that a pressure drop f Re μ v L/(2 D²) is smooth through rest.
 func DarcyReynoldsChurchill(re, roughness float64) float64 {
-	return blend(64, re*churchillTurbulent(re, roughness), 12)
+	fRe, _ := DarcyReynoldsChurchillSlope(re, roughness)
+	return fRe
 }
 
-// churchillTurbulent returns 8 (A+B)^{-1/8}, the second of the two blended factors.
-func churchillTurbulent(re, roughness float64) float64 {
-	inside := math.Pow(7/re, 0.9) + 0.27*roughness
-	a := power16(2.457 * math.Log(inside))
-	b := power16(37530 / re)
-	return 8 / math.Sqrt(math.Sqrt(math.Sqrt(a+b)))
+// DarcyReynoldsChurchillSlope returns f Re as [DarcyReynoldsChurchill] does, and its
+// derivative with respect to Re.
+func DarcyReynoldsChurchillSlope(re, roughness float64) (fRe, slope float64) {
+	const laminar = 64
+	if re < 100 { // the turbulent share is below 1e-40 of it
+		return laminar, 0
+	}
+	smooth := math.Pow(7/re, 0.9)
+	inside := smooth + 0.27*roughness
+	root := 2.457 * math.Log(inside)
+	root15 := power15(root)
+	inverse := 37530 / re
+	a, b := root15*root, power15(inverse)*inverse
+	turbulent := 8 * re / math.Sqrt(math.Sqrt(math.Sqrt(a+b)))
+
+	large, small := math.Max(laminar, turbulent), math.Min(laminar, turbulent)
+	ratio := power12(small / large)
+	fRe = large * math.Cbrt(math.Sqrt(math.Sqrt(1+ratio)))
+	// ln A falls by 16 × 2.457/root × (dw/w) with w = inside; kept free of 1/root.
+	dA := 16 * 2.457 * root15 * -0.9 * smooth / inside
+	growth := 1 - (dA-16*b)/(8*(a+b)) // d ln T/d ln Re of T = 8 Re/(A+B)^(1/8)
+	share := turbulent / fRe
+	return fRe, power12(share) / share * turbulent / re * growth
 }
 
-func power16(x float64) float64 {
-	x *= x
-	x *= x
+func power12(x float64) float64 {
+	x *= x * x // ^3
 	x *= x
 	return x * x
+}
+
+func power15(x float64) float64 {
+	x *= x * x // ^3
+	square := x * x
+	return square * square * x
 }

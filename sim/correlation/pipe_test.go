@@ -162,3 +162,25 @@ func BenchmarkDarcyChurchill(b *testing.B) {
 		correlation.DarcyChurchill(3e3, 1e-4)
 	}
 }
+
+// Roots and products stand for the powers of the formula, and the slope for differences.
+func TestChurchillFrictionByPowers(t *testing.T) {
+	literal := func(re, roughness float64) float64 {
+		a := math.Pow(2.457*math.Log(1/(math.Pow(7/re, .9)+.27*roughness)), 16)
+		b := math.Pow(37530/re, 16)
+		return re * 8 * math.Pow(math.Pow(8/re, 12)+math.Pow(a+b, -1.5), 1.0/12)
+	}
+	for _, roughness := range []float64{0, 1e-4, .02} {
+		for re := 10.0; re < 1e7; re *= 1.3 {
+			fRe, slope := correlation.DarcyReynoldsChurchillSlope(re, roughness)
+			if want := literal(re, roughness); math.Abs(fRe-want) > 1e-13*want {
+				t.Errorf("Re %g, roughness %g: f Re %g, want %g", re, roughness, fRe, want)
+			}
+			h := 1e-4 * re
+			want := (literal(re+h, roughness) - literal(re-h, roughness)) / (2 * h)
+			if math.Abs(slope-want) > 1e-6*math.Abs(want)+1e-11*fRe/re/1e-4 {
+				t.Errorf("Re %g, roughness %g: slope %g, want %g", re, roughness, slope, want)
+			}
+		}
+	}
+}

@@ -172,11 +172,15 @@ func TestCellsHeatFallsToRest(t *testing.T) {
 				t.Fatalf("%g W/K from metal to air at %g L/min", beyond, q/litre)
 			}
 			heat := marched(beyond, film, coolant, n)
-			if heat > last*(1+1e-11) || heat > coolant*(1+1e-12) {
+			// An effectiveness next to 1 is known to half a rounding, and that is a share of
+			// what the cells leave in the coolant.
+			left := 1 - c.Effectiveness(part.Overall(air.Conductance, film), coolant, air.CapacityRate)
+			near := 1e-11 + 0x1p-51/max(left, 1e-12)*(1-heat/coolant)
+			if heat > last*(1+near) || heat > coolant*(1+1e-12) {
 				t.Fatalf("%d cells: %g W/K at %g L/min after %g", n, heat, q/litre, last)
 			}
 			less := marched(c.Cells(air.Conductance, .9*film, coolant, air.CapacityRate, n), .9*film, coolant, n)
-			if less > heat*(1+1e-11) {
+			if less > heat*(1+near) {
 				t.Fatalf("%d cells: a film weaker by a tenth gives %g W/K, not %g, at %g L/min", n, less, heat, q/litre)
 			}
 			last = heat

@@ -49,10 +49,10 @@ func (t CoreTubes) Drop(q float64, l Liquid) (dp, slope float64) {
 	stretch := correlation.FanningConstantCircle / correlation.FanningConstantRectangle(b.Height/b.Width)
 	perVelocity := stretch * l.Density * diameter / l.Viscosity
 	re := math.Abs(v) * perVelocity
-	fRe := correlation.DarcyReynoldsChurchill(re, 0)
+	fRe, perRe := correlation.DarcyReynoldsChurchillSlope(re, 0)
 	rate := passes * l.Viscosity * b.Length / (2 * diameter * diameter * stretch)
 	dp = rate * fRe * v
-	slope = rate * (fRe + re*churchillSlope(re, 0, fRe)) / area
+	slope = rate * (fRe + re*perRe) / area
 
 	ends, perFlow := channelLoss(passes*(tubeEnds+profileExcess(b.Height/b.Width)), area, diameter, q, l)
 	dp, slope = dp+ends, slope+perFlow

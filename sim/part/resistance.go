@@ -54,27 +54,10 @@ func (t Tube) Drop(q float64, l Liquid) (dp, slope float64) {
 	perFlow := l.Density * t.Bore / (area * l.Viscosity) // Reynolds number per m3/s
 	relative := t.Roughness / t.Bore
 	re := math.Abs(q) * perFlow
-	fRe := correlation.DarcyReynoldsChurchill(re, relative)
+	fRe, perRe := correlation.DarcyReynoldsChurchillSlope(re, relative)
 	rate := l.Viscosity * t.Length / (2 * t.Bore * t.Bore * area)
 	dp, slope = Loss{t.Loss, t.Bore}.Drop(q, l)
-	return dp + rate*fRe*q, slope + rate*(fRe+re*churchillSlope(re, relative, fRe))
-}
-
-// churchillSlope returns the derivative of [correlation.DarcyReynoldsChurchill]
-// with respect to Re, whose value at Re is fRe.
-func churchillSlope(re, roughness, fRe float64) float64 {
-	if re < 100 { // the turbulent share is below 1e-40
-		return 0
-	}
-	smooth := math.Pow(7/re, 0.9)
-	inside := smooth + 0.27*roughness
-	root := 2.457 * math.Log(inside)
-	a, b := math.Pow(root, 16), math.Pow(37530/re, 16)
-	// ln A falls by 16 × 2.457/root × (dw/w) with w = inside; kept free of 1/root.
-	dA := 16 * 2.457 * math.Pow(root, 15) * -0.9 * smooth / inside
-	growth := 1 - (dA-16*b)/(8*(a+b)) // d ln T/d ln Re of T = 8 Re/(A+B)^(1/8)
-	turbulent := 8 * re / math.Pow(a+b, 1.0/8)
-	return math.Pow(turbulent/fRe, 11) * turbulent / re * growth
+	return dp + rate*fRe*q, slope + rate*(fRe+re*perRe)
 }
 
 // Loss is a local loss K ρ v²/2.
