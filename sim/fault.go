@@ -7,7 +7,6 @@ import (
 
 	"soakledger/sim/assemble"
 	"soakledger/sim/control"
-	"soakledger/sim/equilibrium"
 	"soakledger/sim/network"
 	"soakledger/sim/record"
 	"soakledger/sim/work"
@@ -200,7 +199,7 @@ func (s *Simulation) rebuild() error {
 	if err := s.it.Replace(after, state); err != nil {
 		return err
 	}
-	s.Plan, s.levels = next, equilibrium.NewSolver(after)
+	s.Plan, s.levels = next, s.set.Memory.solverOf(next)
 	s.cursor = work.NewCursor(next.Timeline)
 	s.view.replace(after)
 	for i, c := range s.controllers {

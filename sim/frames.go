@@ -168,7 +168,7 @@ func eventTable() record.Table {
 }
 
 // Frames returns the rows of a result: runs, phases and events, and the traces
-// if they were kept.
+// if they were kept. Those of a run in a Memory are valid until the next one begins.
 func (r *Result) Frames() ([]*record.Frame, error) {
 	columns := columnsOf(r.Plan)
 	runs, err := r.runFrame(columns)
@@ -224,7 +224,7 @@ func setMissing(row *record.Row, missing []string) {
 }
 
 func (r *Result) phaseFrame(columns figureColumns) (*record.Frame, error) {
-	f := record.NewFrame(phaseTable(columns))
+	f := r.memory.frameOf(phaseRows, phaseTable(columns))
 	for i := range r.Phases {
 		p := &r.Phases[i]
 		row := f.Begin()
@@ -250,7 +250,7 @@ func (r *Result) phase(i int) *metric.Phase {
 }
 
 func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
-	f := record.NewFrame(runTable(r.Plan, columns))
+	f := r.memory.frameOf(runRows, runTable(r.Plan, columns))
 	row := f.Begin()
 	row.SetInt("run_id", int64(r.RunID))
 	row.SetText("status", string(r.Status))
@@ -342,7 +342,7 @@ func (r *Result) runAccount(row *record.Row) {
 }
 
 func (r *Result) eventFrame() (*record.Frame, error) {
-	f := record.NewFrame(eventTable())
+	f := r.memory.frameOf(eventRows, eventTable())
 	for _, e := range r.Events {
 		row := f.Begin()
 		row.SetInt("run_id", int64(r.RunID))

@@ -46,6 +46,8 @@ type Result struct {
 	Protections []Protection // of chips that throttle or have limits
 	Speeds      []Speeds     // of what was controlled, in the order of Plan.Controlled
 	LastCycle   *Cycle       // the last whole one of work that repeats itself, nil if there is none; see SwingOf
+
+	memory *Memory // in which its rows are made, nil if it has none
 }
 
 // LedgerLimit is the largest residual, relative to the energy that moved, that a
@@ -59,7 +61,7 @@ func (s *Simulation) result() (*Result, error) {
 	r := &Result{
 		RunID: s.set.RunID, Plan: s.built, Status: s.status, Reason: s.reason, Duration: s.it.Time(),
 		Phases: s.phases, Events: s.events, Stats: s.it.Stats(), Lowest: s.lowest, Highest: s.highest,
-		Ledger: s.Plan.Network.Ledger(s.y0, s.it.State(), s.requested),
+		Ledger: s.Plan.Network.Ledger(s.y0, s.it.State(), s.requested), memory: s.set.Memory,
 	}
 	got := r.Ledger.Relative()
 	r.MostLeft = s.mostLeft(r.Ledger)

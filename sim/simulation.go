@@ -23,6 +23,9 @@ type Settings struct {
 	NoTrace bool // keep no trace
 	// Stock is what many machines have in common; nil for one alone. It changes no result.
 	Stock *assemble.Stock
+	// Memory is that of runs one after the other; nil for one alone. It changes no result,
+	// but that of the run before is then no longer valid.
+	Memory *Memory
 }
 
 // Simulation is one run of one scenario.
@@ -113,7 +116,7 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 		return nil, err
 	}
 	sm := &Simulation{
-		Plan: plan, built: plan, set: set, in: plan.Network.Inputs(), levels: equilibrium.NewSolver(plan.Network),
+		Plan: plan, built: plan, set: set, in: plan.Network.Inputs(), levels: set.Memory.solverOf(plan),
 		view: newView(plan.Network, newSignals(plan, !set.NoTrace)), limits: modelLimits(plan), warmest: -1, status: Running,
 	}
 	if err := sm.prepare(); err != nil {
@@ -130,7 +133,7 @@ func New(s *spec.Scenario, set Settings) (*Simulation, error) {
 // everything that watches it.
 func (s *Simulation) prepare() (err error) {
 	p := s.Plan
-	s.it, err = ode.New(p.Network, nil, ode.Settings{
+	s.it, err = s.set.Memory.integratorOf(p, ode.Settings{
 		AbsTol:      []float64{p.Scenario.Solver.Tolerance.Value},
 		MaxStepRate: p.Scenario.Solver.MaxStepsPerSecond.Value,
 	})

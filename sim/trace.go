@@ -171,7 +171,7 @@ func newTracer(s *Simulation) (*tracer, error) {
 			s.end, every, float64(rows), len(table.Columns))}}
 	}
 	t := &tracer{
-		frame: record.NewFrame(table), grid: grid, id: int64(s.set.RunID), plan: p,
+		frame: s.set.Memory.frameOf(traceRows, table), grid: grid, id: int64(s.set.RunID), plan: p,
 		ambient: s.in.Temperature[0], moves: p.RoomMoves() || warmsRoom(p), coolant: -1,
 		lumps: len(p.Nodes), paths: len(p.Network.Paths()), leaks: len(p.Network.Leaks()), air: airTrace(p),
 		controllers: s.controllers, protectors: s.protectors, boosts: boosts(p, s.protectors),

@@ -78,6 +78,21 @@ func NewSolver(n *network.Network) *Solver {
 	}
 }
 
+// Renew prepares a solver for n in the memory of one that is no longer wanted, which
+// may be nil; where n has another pattern, a new one.
+func Renew(old *Solver, n *network.Network) *Solver {
+	if old == nil {
+		return NewSolver(n)
+	}
+	states, quads := n.Dim()
+	pattern := n.Pattern()
+	if states != len(old.move) || states+quads != len(old.y) || !old.pattern.Equal(pattern) {
+		return NewSolver(n)
+	}
+	old.net, old.stats = n, Stats{}
+	return old
+}
+
 // Stats returns the work of the last call of Level.
 func (s *Solver) Stats() Stats { return s.stats }
 

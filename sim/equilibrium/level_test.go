@@ -349,6 +349,36 @@ func TestLevelOfTheLoopIsQuick(t *testing.T) {
 	}
 }
 
+// A solver in the memory of another finds bit by bit what a new one finds; for another
+// pattern there is a new one.
+func TestRenewedSolver(t *testing.T) {
+	c := networktest.Loop16()
+	old := NewSolver(c.Build())
+	c.Inputs.Power[0] = 400
+	if _, err := old.Level(0, c.Temperatures, make([]float64, 16)); err != nil {
+		t.Fatal(err)
+	}
+	c.Inputs.Power[0] = 90
+	n := c.Build()
+	renewed, fresh := Renew(old, n), NewSolver(n)
+	if renewed != old {
+		t.Error("a network of the same pattern gets new memory")
+	}
+	got, want := make([]float64, 16), make([]float64, 16)
+	for s, dst := range map[*Solver][]float64{renewed: got, fresh: want} {
+		if _, err := s.Level(0, c.Temperatures, dst); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !slices.Equal(got, want) || renewed.Stats() != fresh.Stats() {
+		t.Errorf("renewed %v by %+v, new %v by %+v", got, renewed.Stats(), want, fresh.Stats())
+	}
+	c.Conducts = c.Conducts[1:]
+	if Renew(old, c.Build()) == old || Renew(nil, n) == nil {
+		t.Error("another pattern, or none, gets the old memory")
+	}
+}
+
 // The solver follows the inputs: with the circuit stopped some lumps are loose,
 // with it running none is, and what was counted is counted anew.
 func TestLevelAfterOtherInputs(t *testing.T) {

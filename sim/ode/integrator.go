@@ -74,19 +74,47 @@ func New(sys System, m Method, s Settings) (*Integrator, error) {
 	if err := s.check(n); err != nil {
 		return nil, err
 	}
-	it := &Integrator{sys: sys, n: n, m: q, set: s, tab: m.tableau()}
+	it := &Integrator{n: n, m: q, tab: m.tableau()}
+	it.control.exponent = it.tab.errorOrder + 1
+	it.lu = sparse.New(n, p, s.Order)
+	it.allocate(p)
+	it.prepare(sys, s)
+	return it, nil
+}
+
+// Renew is New in the memory of an integrator that is no longer wanted, which may be nil. Where sys has another
+// size or pattern, or the method or the order of elimination is another, it makes a new one.
+func Renew(old *Integrator, sys System, m Method, s Settings) (*Integrator, error) {
+	if m == nil {
+		m = Rodas4{}
+	}
+	if old == nil || sys == nil || old.tab != m.tableau() || !slices.Equal(old.set.Order, s.Order) {
+		return New(sys, m, s)
+	}
+	n, q := sys.Dim()
+	if n != old.n || q != old.m || !sys.Pattern().Equal(Pattern{RowStart: old.rowStart, Col: old.col}) {
+		return New(sys, m, s)
+	}
+	if err := s.check(n); err != nil {
+		return nil, err
+	}
+	old.prepare(sys, s)
+	old.started = false
+	return old, nil
+}
+
+// prepare takes over the system and the settings.
+func (it *Integrator) prepare(sys System, s Settings) {
+	it.sys, it.set = sys, s
 	if s.MaxSteps == 0 {
 		it.set.MaxSteps = defaultMaxSteps
 	}
-	it.control.exponent = it.tab.errorOrder + 1
-	it.lu = sparse.New(n, p, s.Order)
 	it.setTolerances()
-	it.allocate(p)
-	return it, nil
 }
 
 // setTolerances expands the tolerances to one a state.
 func (it *Integrator) setTolerances() {
+	it.relTol = nil
 	it.absTol = spread(it.set.AbsTol, it.n, 1)
 	it.weight = make([]float64, it.n)
 	for i, a := range it.absTol {
@@ -187,7 +215,7 @@ func (it *Integrator) Replace(sys System, y []float64) error {
 	if n, m := sys.Dim(); n != it.n || m != it.m {
 		return fmt.Errorf("ode: Replace: the System has %d states and %d quadratures, not %d and %d", n, m, it.n, it.m)
 	}
-	if p := sys.Pattern(); !slices.Equal(p.RowStart, it.rowStart) || !slices.Equal(p.Col, it.col) {
+	if !sys.Pattern().Equal(Pattern{RowStart: it.rowStart, Col: it.col}) {
 		return errors.New("ode: Replace: the System's pattern is another")
 	}
 	it.sys = sys

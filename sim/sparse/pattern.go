@@ -1,6 +1,9 @@
 package sparse
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Pattern is the structure of a sparse matrix in compressed rows: the columns
 // of row i are Col[RowStart[i]:RowStart[i+1]], ascending. Values that belong
@@ -30,6 +33,11 @@ func (p Pattern) Check(rows, cols int) error {
 		}
 	}
 	return nil
+}
+
+// Equal reports whether two patterns are the same.
+func (p Pattern) Equal(q Pattern) bool {
+	return slices.Equal(p.RowStart, q.RowStart) && slices.Equal(p.Col, q.Col)
 }
 
 // Clone returns a pattern that shares nothing with p.

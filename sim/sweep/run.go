@@ -124,7 +124,8 @@ type worker struct {
 	plan   *Plan
 	tables *Tables
 	set    Settings
-	stock  *assemble.Stock
+	stock  *assemble.Stock // shared by all workers
+	memory sim.Memory
 	frames [3]*record.Frame // runs, phases, events, by the study's tables
 	axes   *record.Frame    // one row of the columns that they have in runs
 	rest   record.Table     // runs without these columns
@@ -188,7 +189,7 @@ func (w *worker) simulate(ctx context.Context, d *Design) (frames []*record.Fram
 		}
 	}()
 	traced := w.filter != nil && w.set.Traces.Has(int64(d.Run))
-	s, err := sim.New(d.Scenario, sim.Settings{RunID: d.Run, NoTrace: !traced, Stock: w.stock})
+	s, err := sim.New(d.Scenario, sim.Settings{RunID: d.Run, NoTrace: !traced, Stock: w.stock, Memory: &w.memory})
 	if err != nil {
 		return nil, Broken, err
 	}
