@@ -145,11 +145,11 @@ func (b *assembler) caseFans() {
 		}
 		drive.row.Count, drive.row.Arrangement = count, part.Push
 		b.breakFans(drive, f.Name)
-		if drive.speed < nearestFan(f.Size.Value).Stop.Value {
+		if drive.speed < part.FanNearest(f.Size.Value).Stop.Value {
 			drive.speed = 0
 		}
 		if faulty := b.faulty(f.Name); controls(&f.Curve) || faulty && drive.speed > 0 {
-			class := nearestFan(f.Size.Value)
+			class := part.FanNearest(f.Size.Value)
 			b.devices = append(b.devices, device{name: f.Name, path: f.Name + ".curve", control: &f.Curve, rated: f.Rated.Value,
 				start: class.Start.Value / f.Rated.Value, stop: class.Stop.Value / f.Rated.Value, fans: drive, faulty: faulty, held: heldAt(&f.Curve, drive.ratio())})
 		}

@@ -139,7 +139,7 @@ func (b *assembler) newWay(p *spec.Part) *airWay {
 	w.fans.row.Count, w.fans.row.Failed = int(f.Count.Value), int(f.Failed.Value)
 	b.breakFans(w.fans, p.Name)
 	w.fans.row.Arrangement = part.FanArrangement(f.Arrangement)
-	class := nearestFan(f.Size.Value)
+	class := part.FanNearest(f.Size.Value)
 	stop := f.Stop.Or(class.Stop.Value)
 	if w.fans.speed < stop {
 		w.fans.speed = 0

@@ -231,7 +231,7 @@ type fanFigures struct {
 // the fan laws from what is: a rated speed other than the usual one carries
 // airflow, pressure, noise and power with it, an airflow its pressure.
 func (c *completer) fanFigures(at string, f fanFigures) {
-	class := nearestFan(f.size.Value)
+	class := part.FanNearest(f.size.Value)
 	c.number(at+"rated", f.rated, class.Rated)
 	ratio := f.rated.Value / class.Rated.Value
 	curve := len(f.points) > 0
@@ -246,18 +246,6 @@ func (c *completer) fanFigures(at string, f fanFigures) {
 	noise.Value, noise.Low, noise.High = noise.Value+louder, noise.Low+louder, noise.High+louder
 	c.number(at+"noise", f.noise, noise)
 	c.number(at+"power", f.power, times(class.Power, ratio*ratio*ratio, spec.PowerFlow))
-}
-
-// nearestFan returns the class of frames nearest to a size (m).
-func nearestFan(size float64) part.FanClass {
-	classes := part.FanClasses()
-	best := classes[0]
-	for _, class := range classes {
-		if math.Abs(class.Size-size) < math.Abs(best.Size-size) {
-			best = class
-		}
-	}
-	return best
 }
 
 // caseFan fills a fan of the case.

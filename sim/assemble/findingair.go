@@ -48,7 +48,7 @@ func (f *finder) moves(a AirWay, r *spec.Radiator) {
 		f.add(a.Name+".fans", "the other fans of the case blow %.3g m3/h backward through it; speed its fans up, turn the others down, or open vents", -3600*a.Airflow)
 	case a.Speed == 0 && asked > 0:
 		f.add(a.Name+".fans.speed", "%s is below the %s at which such fans stop, so they stand; ask for more, or state fans.stop",
-			trade(asked, spec.RotationSpeed), trade(r.Fans.Stop.Or(nearestFan(r.Fans.Size.Value).Stop.Value), spec.RotationSpeed))
+			trade(asked, spec.RotationSpeed), trade(r.Fans.Stop.Or(part.FanNearest(r.Fans.Size.Value).Stop.Value), spec.RotationSpeed))
 	case a.Speed > 0 && a.Airflow < 1e-6:
 		f.add(a.Name+".fans", "its fans turn but move no air: something is closed, or nothing lets the air of the case out or in; add vents")
 	}

@@ -226,9 +226,10 @@ func (b *Builder) flowsOf(c Circuit) func(*table) error {
 		}
 	}
 	lumps := slices.Clone(b.lumps)
+	excess, size := make([]float64, len(lumps)), make([]float64, len(lumps))
 	return func(o *table) error {
 		for k := range o.grid.intervals() {
-			if err := unbalancedFlows(lumps, flows, o.row(k), o.grid.knot(k)); err != nil {
+			if err := unbalancedFlows(lumps, flows, o.row(k), o.grid.knot(k), excess, size); err != nil {
 				return err
 			}
 		}
@@ -237,9 +238,10 @@ func (b *Builder) flowsOf(c Circuit) func(*table) error {
 }
 
 // unbalancedFlows tells of the lumps that would take in more or less than they
-// give out at a knot (K).
-func unbalancedFlows(lumps []lump, flows []flowOf, row []cubic, knot float64) error {
-	excess, size := make([]float64, len(lumps)), make([]float64, len(lumps))
+// give out at a knot (K). It works in excess and size, of one element a lump.
+func unbalancedFlows(lumps []lump, flows []flowOf, row []cubic, knot float64, excess, size []float64) error {
+	clear(excess)
+	clear(size)
 	for _, f := range flows {
 		m := row[f.value][0]
 		excess[f.to] += m

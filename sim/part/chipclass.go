@@ -1,6 +1,10 @@
 package part
 
-import "soakledger/sim/spec"
+import (
+	"slices"
+
+	"soakledger/sim/spec"
+)
 
 // ChipClass holds what is usual for a kind of chip. Where a chip has no
 // spreader, spreader stands for the middle of the plate on which the die lies.
@@ -85,12 +89,13 @@ func GraphicsChip() ChipClass {
 	return c
 }
 
+// chipClasses is what ChipClasses returns.
+var chipClasses = []ChipClass{DesktopChip(), CompactChip(), WorkstationChip(), GraphicsChip()}
+
 // ChipClasses returns the kinds of chip.
-func ChipClasses() []ChipClass {
-	return []ChipClass{DesktopChip(), CompactChip(), WorkstationChip(), GraphicsChip()}
-}
+func ChipClasses() []ChipClass { return slices.Clone(chipClasses) }
 
 // ChipClassNamed returns the kind called word. The error lists the words.
 func ChipClassNamed(word string) (ChipClass, error) {
-	return named("chip", word, ChipClasses(), func(c ChipClass) string { return c.Name })
+	return named("chip", word, chipClasses, func(c ChipClass) string { return c.Name })
 }

@@ -3,6 +3,7 @@ package part
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"soakledger/sim/spec"
 )
@@ -50,7 +51,11 @@ func fan120() FanClass {
 // of the same depth, of flow as D² n and pressure as n². Fans of 140 mm are of
 // the same depth, and move 30 to 40 % more at equal speed (common practice, no
 // source).
-func FanClasses() []FanClass {
+func FanClasses() []FanClass { return slices.Clone(fanClasses) }
+
+var fanClasses = allFanClasses()
+
+func allFanClasses() []FanClass {
 	wide := fan120().scaled("140 mm", 0.140, 1200)
 	wide.Free = stretched(fan120().Free, 1.35*1200/1500, 1.30*1200/1500, 1.40*1200/1500)
 	return []FanClass{
@@ -96,7 +101,7 @@ func stretched(d Default, value, low, high float64) Default {
 // millimetre. The error lists the sizes.
 func FanSized(size float64) (FanClass, error) {
 	names := ""
-	for _, c := range FanClasses() {
+	for _, c := range fanClasses {
 		if math.Abs(size-c.Size) <= 0.0005 {
 			return c, nil
 		}
@@ -106,6 +111,17 @@ func FanSized(size float64) (FanClass, error) {
 		names += c.Name
 	}
 	return FanClass{}, fmt.Errorf("part: there is no usual fan of %.4g mm; known are %s; state airflow and pressure for another", 1e3*size, names)
+}
+
+// FanNearest returns the class whose frame is nearest to an edge of size (m).
+func FanNearest(size float64) FanClass {
+	best := fanClasses[0]
+	for _, c := range fanClasses[1:] {
+		if math.Abs(c.Size-size) < math.Abs(best.Size-size) {
+			best = c
+		}
+	}
+	return best
 }
 
 // Curve returns the curve of the class's figures.

@@ -2,6 +2,7 @@ package part
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -68,13 +69,14 @@ func Glass() Material { return Material{"glass", 2500, 750, 1.0, 0.90, en12524} 
 // Silicon is the die.
 func Silicon() Material { return Material{"silicon", 2330, 712, 148, 0.60, incroperaA} }
 
-// Materials returns all materials in the order in which messages list them.
-func Materials() []Material {
-	return []Material{
-		Copper(), Brass(), Aluminium(), Steel(), StainlessSteel(), NickelPlatedCopper(),
-		Acrylic(), Acetal(), SoftPVC(), EPDM(), Glass(), Silicon(),
-	}
+// materials is what Materials returns.
+var materials = []Material{
+	Copper(), Brass(), Aluminium(), Steel(), StainlessSteel(), NickelPlatedCopper(),
+	Acrylic(), Acetal(), SoftPVC(), EPDM(), Glass(), Silicon(),
 }
+
+// Materials returns all materials in the order in which messages list them.
+func Materials() []Material { return slices.Clone(materials) }
 
 // otherWord turns the trade's other words into the names of [Materials].
 func otherWord(word string) string {
@@ -101,7 +103,7 @@ func otherWord(word string) string {
 // MaterialNamed returns the material of the trade's word for it: copper,
 // PMMA, POM and so on, in any case. The error lists the words.
 func MaterialNamed(word string) (Material, error) {
-	m, err := named("material", otherWord(word), Materials(), func(m Material) string { return m.Name })
+	m, err := named("material", otherWord(word), materials, func(m Material) string { return m.Name })
 	if err != nil {
 		return Material{}, unknownWord("material", word, materialWords())
 	}
@@ -110,7 +112,7 @@ func MaterialNamed(word string) (Material, error) {
 
 func materialWords() []string {
 	var words []string
-	for _, m := range Materials() {
+	for _, m := range materials {
 		words = append(words, m.Name)
 	}
 	return words

@@ -74,7 +74,7 @@ func (c *checker) values() {
 
 // checkValue checks one value against its field, or returns nil.
 func checkValue(f Field, v Value) *Problem {
-	p := &Problem{Path: f.Path, Field: f, Given: v}
+	p := Problem{Path: f.Path, Field: f, Given: v}
 	switch v.Type {
 	case TypeNumber:
 		p.checkNumber(v.Number)
@@ -90,7 +90,8 @@ func checkValue(f Field, v Value) *Problem {
 	if p.Text == "" {
 		return nil
 	}
-	return p
+	found := p // allocated for a problem only, of which there is seldom one
+	return &found
 }
 
 func (p *Problem) checkNumber(x float64) {
