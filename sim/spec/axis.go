@@ -5,6 +5,9 @@ import "math"
 // MostRuns bounds how many designs a study makes.
 const MostRuns = 1e8
 
+// rounding is by what share of a step the end of a range may lie beyond a multiple of it.
+const rounding = 1e-9
+
 // Levels returns how many values an axis has: those of its list or range, or its
 // variants. It is 0 where values are drawn from a whole range or distribution,
 // and MostRuns+1 where there would be more than MostRuns.
@@ -29,7 +32,6 @@ func (s *Scenario) steps(a *Axis) int {
 	if !ok || !(step > 0) {
 		return 0
 	}
-	const rounding = 1e-9 // of a step, that the end may lie beyond its multiple
 	n := math.Floor(math.Abs(to-from)/step+rounding) + 1
 	return int(min(n, MostRuns+1))
 }

@@ -39,6 +39,9 @@ func (c *checker) axisRange(at string, a *Axis, f Field) {
 // axisStep checks the step of a range.
 func (c *checker) axisStep(at string, a *Axis, f Field) {
 	step, _, _ := a.Step.Scalar(f)
+	from, _, _ := a.From.Scalar(f)
+	to, _, _ := a.To.Scalar(f)
+	steps := math.Abs(to-from) / step
 	switch {
 	case !a.Step.Alike(a.From):
 		c.add(at+".step", "a step is stated like the ends of its range, and from is stated otherwise")
@@ -48,6 +51,8 @@ func (c *checker) axisStep(at string, a *Axis, f Field) {
 		c.add(at+".step", "the step is longer than the range: take a shorter one")
 	case a.Scale == "log":
 		c.add(at+".step", "the steps of a log scale have equal ratios, not differences: write count instead of step")
+	case math.Abs(steps-math.Round(steps)) > rounding*max(1, steps):
+		c.add(at+".step", "whole steps do not come to the end of the range, which would be left out: write count: %.0f for %.0f even steps, or another step or end", math.Round(steps)+1, math.Round(steps))
 	}
 }
 

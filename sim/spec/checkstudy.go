@@ -18,15 +18,24 @@ func (c *checker) study() {
 		c.add("study", "it varies nothing: write vary: [{path: front.fans.speed, values: [700 rpm, 1000 rpm]}]")
 	}
 	before := len(c.problems)
+	sound := make([]bool, len(st.Vary))
 	for i := range st.Vary {
+		had := len(c.problems)
 		c.axis(i)
+		sound[i] = len(c.problems) == had
 	}
 	c.columns()
-	if len(c.problems) > before {
+	unsound := len(c.problems) > before
+	if !unsound {
+		c.distinctAxes()
+	}
+	c.combination(sound)
+	if unsound {
 		return // what follows would only repeat it
 	}
-	c.distinctAxes()
-	c.combination()
+	if n := c.s.Designs(); n > MostRuns && !st.Draws() {
+		c.add("study.vary", "the axes give more than %.0f designs: take fewer values, or draw some with combine: latin hypercube, runs: 10000", MostRuns)
+	}
 	c.comparisons()
 }
 
@@ -241,15 +250,17 @@ func (s *Scenario) variantKeys(a *Axis) []string {
 	return keys
 }
 
-// combination checks how the axes go together.
-func (c *checker) combination() {
+// combination checks how the axes go together; groups, where all their axes are sound.
+func (c *checker) combination(sound []bool) {
 	st := &c.s.Study
 	f, _ := root.Field(studyKey)
 	if f, _ = f.Section.Field("combine"); st.Combine != "" && !slices.Contains(f.One, st.Combine) {
 		return
 	}
 	for _, g := range st.Groups() {
-		c.group(g)
+		if !slices.ContainsFunc(g.Axes, func(i int) bool { return !sound[i] }) {
+			c.group(g)
+		}
 	}
 	if st.Combine == "zip" {
 		for i, a := range st.Vary {
@@ -265,9 +276,6 @@ func (c *checker) combination() {
 		c.add("study.runs", "a %s has as many runs as its axes give: leave runs out, or draw designs with combine: latin hypercube", c.combined())
 	case !st.Draws() && st.Seed.Set:
 		c.add("study.seed", "nothing is drawn in a %s: leave seed out, or draw designs with combine: latin hypercube", c.combined())
-	}
-	if n := c.s.Designs(); n > MostRuns {
-		c.add("study.vary", "the axes give more than %.0f designs: take fewer values, or draw some with combine: latin hypercube, runs: 10000", MostRuns)
 	}
 }
 
@@ -295,8 +303,22 @@ func (c *checker) group(g Group) {
 			c.add(axisPath(i), "it has %d values, and %s, with which it moves, has %d: give both as many", n, st.Vary[first].Path, c.s.Levels(&st.Vary[first]))
 		}
 	}
+	if len(g.Axes) == 1 && !st.Draws() {
+		c.repeated(g.Axes[0])
+	}
 	if i := g.Axes[0]; len(g.Axes) == 1 && st.Vary[i].Zip != "" && st.Combine != "zip" {
 		c.add(axisPath(i)+".zip", "no other axis has zip: %s, so there is nothing to move with", st.Vary[i].Zip)
+	}
+}
+
+// repeated refuses a value that would give the same designs twice. Drawn, it is twice as
+// likely as others; beside another axis that moves with it, it is another design.
+func (c *checker) repeated(i int) {
+	values := c.s.Study.Vary[i].Values
+	for k, v := range values {
+		if slices.Index(values, v) < k {
+			c.add(fmt.Sprintf("%s.values[%d]", axisPath(i), k), "it stands there twice, and would give the same designs twice: leave it out")
+		}
 	}
 }
 
