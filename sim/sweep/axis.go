@@ -24,7 +24,11 @@ type Axis struct {
 	quantile quantile
 	lowest   float64 // of what is drawn
 	highest  float64
+	steps    []spec.Value // of a range with single values; nil of one with more than mostKeptSteps
 }
+
+// mostKeptSteps bounds how many values of a range are kept ready.
+const mostKeptSteps = 1 << 12
 
 // newAxis prepares an axis of a study that spec.Check finds sound.
 func newAxis(s *spec.Scenario, index int) (Axis, error) {
@@ -54,6 +58,11 @@ func newAxis(s *spec.Scenario, index int) (Axis, error) {
 	x.Words = !number
 	x.unit = unitOf(x.measures)
 	x.Column = x.column()
+	if a.Way() == spec.ByRange && x.Levels <= mostKeptSteps {
+		for j := range x.Levels {
+			x.steps = append(x.steps, x.step(j))
+		}
+	}
 	return x, nil
 }
 
@@ -124,6 +133,14 @@ func (x *Axis) onLevel(j int) spec.Value {
 	case spec.ByValues:
 		return x.from.Values[j]
 	}
+	if x.steps != nil {
+		return x.steps[j]
+	}
+	return x.step(j)
+}
+
+// step computes value j of a range.
+func (x *Axis) step(j int) spec.Value {
 	from, to := x.scalar(x.from.From), x.scalar(x.from.To)
 	switch last := x.Levels - 1; {
 	case j == 0:

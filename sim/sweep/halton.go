@@ -1,5 +1,7 @@
 package sweep
 
+import "strconv"
+
 // halton takes the points of a Halton sequence, one prime number a group: the
 // radical inverses of 1, 2, 3 ... After J. H. Halton, "On the efficiency of
 // certain quasi-random sequences of points in evaluating multi-dimensional
@@ -17,7 +19,7 @@ func newHalton(groups int) halton { return halton{primes: firstPrimes(groups)} }
 func newScrambledHalton(seed uint64, groups int) halton {
 	h := newHalton(groups)
 	for _, b := range h.primes {
-		key := newStream(seed+uint64(b), "", "halton")
+		key := newStream(seed, strconv.Itoa(b), "halton")
 		var places [][]int
 		for weight := 1.0; 1-weight/float64(b) < 1; weight /= float64(b) {
 			order := newPermutation(b, stream(key.at(uint64(len(places)))))

@@ -34,8 +34,8 @@ func TestSplitMix(t *testing.T) {
 func TestStreamsDiffer(t *testing.T) {
 	seen := map[stream]string{}
 	for seed := range uint64(50) {
-		for _, path := range []string{"a", "b", "front.core.thickness", ""} {
-			for _, purpose := range []string{"random", "strata", "within"} {
+		for _, path := range []string{"a", "b", "front.core.thickness", "", "2", "3", "5"} {
+			for _, purpose := range []string{"random", "strata", "within", "halton"} {
 				key := newStream(seed, path, purpose)
 				if earlier, ok := seen[key]; ok {
 					t.Errorf("%d %s %s is %s", seed, path, purpose, earlier)

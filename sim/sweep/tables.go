@@ -53,7 +53,7 @@ func (p *Plan) Tables(traces record.TraceChoice) (*Tables, error) {
 	case err != nil:
 		return nil, err
 	case assembled == 0 && failure == nil:
-		return nil, Problems{{Path: "study.keep", Text: "no design of the study meets its conditions"}}
+		return nil, Problems{{Path: "study.keep", Text: p.noneKept()}}
 	case assembled == 0:
 		return nil, fmt.Errorf("sweep: none of the designs that were tried can be built: %w", failure)
 	}
@@ -72,6 +72,14 @@ func (p *Plan) Tables(traces record.TraceChoice) (*Tables, error) {
 		return nil, &ChoiceError{err}
 	}
 	return &t, nil
+}
+
+// noneKept says that conditions drop every design that was looked at.
+func (p *Plan) noneKept() string {
+	if p.count > mostSearched {
+		return fmt.Sprintf("none of the first %d of the study's %d designs meets its conditions, and no more are looked at: narrow what is varied instead", mostSearched, p.count)
+	}
+	return "no design of the study meets its conditions"
 }
 
 // ChoiceError says that the traces of a study cannot be chosen so.

@@ -12,7 +12,7 @@ import (
 
 // planVersion changes whenever the same study gives other designs or its text
 // is written otherwise.
-const planVersion = "soakledger plan 1"
+const planVersion = "soakledger plan 2"
 
 // hashKey begins the line with the scenario's hash.
 const hashKey = "scenario"

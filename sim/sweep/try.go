@@ -3,11 +3,13 @@ package sweep
 import (
 	"cmp"
 	"fmt"
+	"math"
 
 	"soakledger/sim/spec"
 )
 
-// mostTrials bounds how many values of one axis are tried.
+// mostTrials bounds how many numbers of one axis are tried. Words and counts are tried
+// all: each may give columns of its own.
 const mostTrials = 100
 
 // trial is a design that stands for many.
@@ -48,7 +50,7 @@ func (p *Plan) leads(k int) bool {
 
 func (p *Plan) tryAxis(k int) Problems {
 	var problems Problems
-	for _, where := range p.axes[k].ends() {
+	for _, where := range p.axes[k].ends(p.bound(k)) {
 		t := trial{axis: k, where: where}
 		p.trials = append(p.trials, t)
 		if _, err := p.trial(t); err != nil {
@@ -58,9 +60,19 @@ func (p *Plan) tryAxis(k int) Problems {
 	return problems
 }
 
+// bound returns how many values of an axis, and of those that move with it, are tried.
+func (p *Plan) bound(k int) int {
+	for j := range p.axes {
+		if x := &p.axes[j]; p.group[j] == p.group[k] && (x.Words || x.measures == spec.Count) {
+			return math.MaxInt
+		}
+	}
+	return mostTrials
+}
+
 // ends returns positions that stand for all of an axis: its levels, whole
-// numbers, or both ends, a thousandth of the draws away from them.
-func (x *Axis) ends() []position {
+// numbers, at the most so many of them, or both ends, a thousandth of the draws away.
+func (x *Axis) ends(most int) []position {
 	var all []position
 	n := x.Levels
 	if n == 0 && x.measures == spec.Count {
@@ -70,13 +82,13 @@ func (x *Axis) ends() []position {
 	case n == 0:
 		return []position{drawn(1e-3), drawn(0.999)}
 	case x.Levels > 0:
-		for j := range min(n, mostTrials) {
-			all = append(all, onLevel(j*(n-1)/max(min(n, mostTrials)-1, 1)))
+		for j := range min(n, most) {
+			all = append(all, onLevel(j*(n-1)/max(min(n, most)-1, 1)))
 		}
 		return all
 	}
-	for j := range min(n, mostTrials) {
-		all = append(all, drawn((float64(j)+0.5)/float64(min(n, mostTrials))))
+	for j := range min(n, most) {
+		all = append(all, drawn((float64(j)+0.5)/float64(min(n, most))))
 	}
 	return all
 }
@@ -145,27 +157,43 @@ func (p *Plan) Alternatives(take func(*Design) error) (refusal, err error) {
 
 // Bounds of the search for designs that stand in for others.
 const (
-	mostLooked = 1 << 14 // designs whose values are looked at
-	mostTaken  = 3       // attempts for one trial
+	mostLooked   = 1 << 14 // designs whose values are looked at
+	mostSearched = 1 << 21 // the same, where none of those is kept
+	mostTaken    = 3       // attempts for one trial
 )
 
 // standIns hands over designs that have the values of trials, and returns the first
-// refusal.
+// refusal. Of a plan with more than mostLooked it looks at that many, drawn at random,
+// and at its first mostSearched in order if conditions drop them all.
 func (p *Plan) standIns(wanted []trial, take func(*Design) error) (refusal error) {
+	kept := 0
+	count := func(d *Design) error {
+		kept++
+		return take(d)
+	}
+	refusal = p.standInsAmong(wanted, min(p.count, mostLooked), func(j int) int { return p.drawn(j, mostLooked) }, count)
+	if kept == 0 && p.count > mostLooked {
+		refusal = p.standInsAmong(wanted, min(p.count, mostSearched), func(j int) int { return j }, take)
+	}
+	return refusal
+}
+
+// standInsAmong looks for them among n designs.
+func (p *Plan) standInsAmong(wanted []trial, n int, design func(j int) int, take func(*Design) error) (refusal error) {
 	left := make([]int, len(wanted))
 	for k := range left {
 		left[k] = mostTaken
 	}
-	for j := 0; j < min(p.count, mostLooked); j++ {
-		i := p.drawn(j, mostLooked)
+	for j := range n {
+		i := design(j)
 		values := p.valuesAt(i)
+		if fails, err := p.fails(values); err == nil && fails >= 0 {
+			continue
+		}
 		if !p.anyStands(wanted, left, values) {
 			continue
 		}
 		d, err := p.Design(i)
-		if err == nil && !d.Kept {
-			continue
-		}
 		if err == nil {
 			err = take(&d)
 			refusal = cmp.Or(refusal, err)

@@ -24,8 +24,8 @@ func TestRanges(t *testing.T) {
 	for axis, want := range map[string][]string{
 		"from: 20 mm, to: 60 mm, count: 5":                {"20 mm", "30 mm", "40 mm", "50 mm", "60 mm"},
 		"from: 60 mm, to: 20 mm, count: 3":                {"60 mm", "40 mm", "20 mm"},
-		"from: 20 mm, to: 50 mm, step: 12 mm":             {"20 mm", "32 mm", "44 mm"},
-		"from: 50 mm, to: 20 mm, step: 12 mm":             {"50 mm", "38 mm", "26 mm"},
+		"from: 20 mm, to: 44 mm, step: 12 mm":             {"20 mm", "32 mm", "44 mm"},
+		"from: 50 mm, to: 26 mm, step: 12 mm":             {"50 mm", "38 mm", "26 mm"},
 		"from: 20 mm, to: 20.3 mm, step: 0.1 mm":          {"20 mm", "20.1 mm", "20.2 mm", "20.3 mm"},
 		"from: 10 mm, to: 160 mm, count: 5, scale: log":   {"10 mm", "20 mm", "40 mm", "80 mm", "160 mm"},
 		"from: 160 mm, to: 10 mm, count: 3, scale: log":   {"160 mm", "40 mm", "10 mm"},
