@@ -61,7 +61,7 @@ func (a *app) check(cmd *cobra.Command, args []string, f checkFlags) error {
 		return e.Encode(s.Export())
 	}
 	a.printCheck(doc, s)
-	if err := a.previewStudy(cmd.Context(), doc, args[0], f.quick); err != nil {
+	if err := a.previewStudy(cmd.Context(), doc, args[0], f); err != nil {
 		return err
 	}
 	if f.quick {

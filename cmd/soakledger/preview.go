@@ -23,7 +23,7 @@ const (
 
 // previewStudy says what the study of a scenario would run, take and leave on the disk.
 // A quick one runs nothing.
-func (a *app) previewStudy(ctx context.Context, doc *scenarios.Document, file string, quick bool) error {
+func (a *app) previewStudy(ctx context.Context, doc *scenarios.Document, file string, f checkFlags) error {
 	if len(doc.Scenario.Study.Vary) == 0 {
 		return nil
 	}
@@ -31,9 +31,12 @@ func (a *app) previewStudy(ctx context.Context, doc *scenarios.Document, file st
 	if err != nil {
 		return err
 	}
+	for _, text := range overruled(doc, f.set) {
+		fmt.Fprintln(a.stdout, text)
+	}
 	fmt.Fprintf(a.stdout, "\nstudy  %s of %s\n", several(st.plan.Count(), "design"), axesOf(doc, st.plan))
 	kept, err := a.previewDrops(ctx, doc, st.plan)
-	if err != nil || quick {
+	if err != nil || f.quick {
 		return err
 	}
 	within, stop := context.WithTimeout(ctx, mostEver)
@@ -50,9 +53,12 @@ func (a *app) previewStudy(ctx context.Context, doc *scenarios.Document, file st
 		fmt.Fprintf(a.stdout, "time   not known: a design takes more than %v here\n", mostEver)
 		return nil
 	}
+	if took.bad > 0 {
+		fmt.Fprintf(a.stdout, "fails  %d of %s that were tried: %s\n", took.bad, several(took.runs, "design"), took.reason)
+	}
 	workers := runtime.GOMAXPROCS(0)
-	fmt.Fprintf(a.stdout, "time   about %s with %s, since %s took %.2g ms each just now\n",
-		lasting(took.each*kept/float64(workers)), several(workers, "worker"), several(took.runs, "design"), 1e3*took.each)
+	fmt.Fprintf(a.stdout, "time   about %s with %s, since %s took %s each just now\n",
+		lasting(took.each*kept/float64(workers)), several(workers, "worker"), several(took.runs, "design"), brief(took.each))
 	runs := st.plan.Count()
 	took.write(a.stdout, st, kept, math.Ceil(float64(runs)/float64(partSize(runs, cost))))
 	return nil
@@ -102,9 +108,11 @@ func (a *app) previewDrops(ctx context.Context, doc *scenarios.Document, p *swee
 
 // taken is what a few designs of a study took.
 type taken struct {
-	runs int
-	each float64            // s, a design
-	rows map[string]float64 // a design, by table
+	runs   int
+	bad    int                // of them, those that fail or leave the model's range
+	reason string             // of the first of these, with its values
+	each   float64            // s, a design
+	rows   map[string]float64 // a design, by table
 }
 
 // timed runs a few designs, spread over the plan. The time of the first, which finds
@@ -131,6 +139,11 @@ func (st *studySweep) timed(ctx context.Context) (taken, error) {
 			others += clock.Since(begun)
 		}
 		all.runs++
+		if took.Outcome != sweep.Finished {
+			if all.bad++; all.bad == 1 {
+				all.reason = st.tried(i, took)
+			}
+		}
 		for table, n := range took.Rows {
 			all.rows[table] += float64(n)
 		}
@@ -147,12 +160,27 @@ func (st *studySweep) timed(ctx context.Context) (taken, error) {
 	return all, nil
 }
 
+// tried says what became of a design, and of which.
+func (st *studySweep) tried(i int, took sweep.Taken) string {
+	what := "failed"
+	if took.Outcome == sweep.Left {
+		what = "left the model's range"
+	}
+	d, _ := st.plan.Design(i) // its values are there although it fails
+	var words []string
+	for k, x := range st.plan.Axes() {
+		words = append(words, x.Path+" "+x.Show(d.Values[k]))
+	}
+	return fmt.Sprintf("run %d %s (%s): %s", i, what, strings.Join(words, ", "), took.Reason)
+}
+
 // Bytes of a study on the disk, measured with one of 1500 designs (runs 5.8, phases 5.5,
 // traces 2.0 a value) and with the shipped one (about 400 for every column of a file).
 const (
 	bytesOfFigure = 5.7 // a value
 	bytesOfTrace  = 2.0 // a value of a thinned one
 	bytesOfColumn = 400 // in every part
+	bytesOfAbout  = 330 // in the manifest, for every column and every part
 )
 
 // write says what the study leaves on the disk in so many parts.
@@ -169,8 +197,21 @@ func (t *taken) write(w io.Writer, st *studySweep, kept, parts float64) {
 		bytes[table.Name] = columns * (n*each + parts*bytesOfColumn)
 		sum += bytes[table.Name]
 		rows = append(rows, fmt.Sprintf("%s %.0f", table.Name, n))
+		sum += bytesOfAbout * columns
 	}
+	sum += bytesOfAbout * parts
 	fmt.Fprintf(w, "disk   about %s, of which %s are %s traces; rows: %s\n", sized(sum), sized(bytes["traces"]), thinned, strings.Join(rows, ", "))
+}
+
+// brief writes the time of something short.
+func brief(s float64) string {
+	switch {
+	case s < 9.95e-3:
+		return fmt.Sprintf("%.1f ms", 1e3*s)
+	case s < 0.995:
+		return fmt.Sprintf("%.0f ms", 1e3*s)
+	}
+	return fmt.Sprintf("%.1f s", s)
 }
 
 // lasting writes a time to people who wait.

@@ -30,11 +30,16 @@ type progress struct {
 const between = 10 * clock.Second
 
 func (a *app) newProgress(total int, quiet bool) *progress {
+	f, ok := a.stderr.(*os.File)
+	return newProgress(a.stderr, total, quiet, ok && tty.IsTerminal(int(f.Fd())))
+}
+
+func newProgress(w io.Writer, total int, quiet, terminal bool) *progress {
 	now := clock.Now()
-	p := &progress{w: a.stderr, quiet: quiet, total: total, started: now, told: now}
-	if f, ok := a.stderr.(*os.File); ok && !quiet && total > 0 && tty.IsTerminal(int(f.Fd())) {
-		p.bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(f), progressbar.OptionShowCount(), progressbar.OptionShowIts(), progressbar.OptionSetItsString("runs"),
-			progressbar.OptionSetPredictTime(true), progressbar.OptionThrottle(200*clock.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionFullWidth())
+	p := &progress{w: w, quiet: quiet, total: total, started: now, told: now}
+	if terminal && !quiet && total > 0 {
+		p.bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(w), progressbar.OptionShowCount(), progressbar.OptionShowIts(), progressbar.OptionSetItsString("runs"),
+			progressbar.OptionSetPredictTime(true), progressbar.OptionThrottle(200*clock.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionFullWidth(), progressbar.OptionSetDescription(p.trouble()))
 	}
 	return p
 }
@@ -47,8 +52,10 @@ func (p *progress) done(o sweep.Outcome) {
 	switch {
 	case p.quiet:
 	case p.bar != nil:
-		p.bar.Describe(p.trouble())
-		_ = p.bar.Add(1) // a terminal that is gone is no reason to stop
+		_ = p.bar.Add(1)                          // a terminal that is gone is no reason to stop
+		if o == sweep.Broken || o == sweep.Left { // else it would be drawn for every run
+			p.bar.Describe(p.trouble())
+		}
 	case clock.Since(p.told) >= between:
 		p.told = clock.Now()
 		fmt.Fprintln(p.w, p.line())
@@ -73,7 +80,15 @@ func (p *progress) trouble() string {
 	if bad := p.by[sweep.Broken] + p.by[sweep.Left]; bad > 0 {
 		return fmt.Sprintf("%d failed or left the range", bad)
 	}
-	return "running"
+	return "none failed"
+}
+
+// pace writes a number of runs a second.
+func pace(rate float64) string {
+	if rate < 3 {
+		return fmt.Sprintf("%.0f/min", 60*rate)
+	}
+	return fmt.Sprintf("%.0f/s", rate)
 }
 
 // line says how far it is.
@@ -81,7 +96,7 @@ func (p *progress) line() string {
 	n := p.counted()
 	rate := float64(n) / clock.Since(p.started).Seconds()
 	left := clock.Duration(float64(p.total-n)/rate*float64(clock.Second)) + clock.Second/2
-	return fmt.Sprintf("%d of %d runs, %s, %.0f/s, about %s left", n, p.total, p.trouble(), rate, left.Truncate(clock.Second))
+	return fmt.Sprintf("%d of %d runs, %s, %s, about %s left", n, p.total, p.trouble(), pace(rate), left.Truncate(clock.Second))
 }
 
 // counted returns how many numbers are done.

@@ -28,7 +28,7 @@ func TestProgressLines(t *testing.T) {
 	}
 	p.told = p.told.Add(-between)
 	p.done(sweep.Left)
-	if got := stderr.String(); !regexp.MustCompile(`^4 of 8 runs, 1 failed or left the range, 2/s, about 2s left\n$`).MatchString(got) {
+	if got := stderr.String(); !regexp.MustCompile(`^4 of 8 runs, 1 failed or left the range, 120/min, about 2s left\n$`).MatchString(got) {
 		t.Errorf("told %q", got)
 	}
 	stderr.Reset()
@@ -43,6 +43,27 @@ func TestProgressLines(t *testing.T) {
 		t.Error("a run that left the range makes no difference")
 	}
 	p.end()
+}
+
+// TestProgressOnTerminal: one line, written again and again, says how many runs are
+// done and failed, the rate and the time left; it goes when all is done.
+func TestProgressOnTerminal(t *testing.T) {
+	var screen bytes.Buffer
+	p := newProgress(&screen, 8, false, true)
+	p.done(sweep.Finished)
+	clock.Sleep(1100 * clock.Millisecond) // it is drawn now and then, and has a rate after a second
+	p.done(sweep.Broken)
+	clock.Sleep(250 * clock.Millisecond)
+	p.done(sweep.Finished)
+	lines := strings.Split(screen.String(), "\r")
+	last := lines[len(lines)-1]
+	if !regexp.MustCompile(`1 failed or left the range.*37%.*\(3/8, .*runs/(s|min)\).*\[1s:[0-9]+s\]`).MatchString(last) {
+		t.Errorf("the line is %q", last)
+	}
+	p.say("word")
+	if p.end(); !strings.Contains(screen.String(), "word\n") || strings.Contains(strings.TrimRight(screen.String(), "\r "), "\n\r") {
+		t.Errorf("the screen is %q", screen.String())
+	}
 }
 
 // TestProgressQuiet: nothing is told, and counting goes on from many workers.

@@ -153,12 +153,15 @@ func (s *sample) share(p float64) float64 {
 // writeFigures prints for every figure the runs at both ends, and between which values
 // the middle half of all lies; then what varies in the runs that were named.
 func (s *summary) writeFigures(w io.Writer) {
-	var same []string
+	var same, lacking []string
 	named := map[int64]string{}
 	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	heading := ""
 	for _, one := range s.spreads {
 		if one.known == 0 {
+			if one.column != "price" && one.column != "noise_dba" { // which nobody may have stated
+				lacking = append(lacking, one.label)
+			}
 			continue
 		}
 		if one.least.value == one.most.value {
@@ -185,6 +188,9 @@ func (s *summary) writeFigures(w io.Writer) {
 	_ = table.Flush() // what is behind it tells nobody either
 	if len(same) > 0 {
 		fmt.Fprintf(w, "\nthe same in all runs: %s\n", strings.Join(same, ", "))
+	}
+	if len(lacking) > 0 {
+		fmt.Fprintf(w, "\nno run has: %s; the column missing says why\n", strings.Join(lacking, ", "))
 	}
 }
 

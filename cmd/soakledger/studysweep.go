@@ -72,6 +72,9 @@ func planSweep(doc *scenarios.Document, file string, f sweepFlags) (*studySweep,
 		return nil, usage("%s has no study, so there is nothing to sweep; add one, for example:\n  study:\n    vary:\n      - {path: ambient.temperature, values: [20 degC, 25 degC, 30 degC]}", file)
 	}
 	choice := f.traces
+	if f.noTraces && f.traces != thinned && f.traces != "none" {
+		return nil, usage("--no-traces and --traces %s exclude each other: keep one", f.traces)
+	}
 	if f.noTraces {
 		choice = "none"
 	}

@@ -146,17 +146,35 @@ func (s *summary) counted() string {
 	return text
 }
 
-// writeQuery prints the first query to try, of columns that are there.
+// writeQuery prints the first query to try, of columns that are there and runs whose
+// figures can be compared.
 func (s *summary) writeQuery(w io.Writer) {
 	table := tableOf(s.data, "runs")
-	columns := append([]string(nil), s.axes...)
+	columns := []string{"run_id"}
+	for _, name := range s.axes {
+		if slices.Contains(sqlWords, name) {
+			name = `\"` + name + `\"`
+		}
+		columns = append(columns, name)
+	}
 	order := ""
 	if table.Index("rise_k") >= 0 {
 		columns = append(columns, "rise_k")
 		order = " ORDER BY rise_k"
 	}
-	if s.within != "" {
+	if slices.ContainsFunc(s.spreads, func(one *spread) bool { return one.column == s.within && one.known > 0 }) {
 		columns = append(columns, s.within+" / 60 AS soak_min")
 	}
-	fmt.Fprintf(w, "\nto begin with (or soakledger export %s > runs.csv):\n  duckdb -c \"SELECT %s FROM '%s/runs/*.parquet'%s LIMIT 20\"\n", s.dir, strings.Join(columns, ", "), s.dir, order)
+	fmt.Fprintf(w, "\nto begin with (or soakledger export %s > runs.csv):\n  duckdb -c \"SELECT %s FROM '%s/runs/*.parquet' WHERE status = 'done'%s LIMIT 20\"\n", s.dir, strings.Join(columns, ", "), s.dir, order)
+}
+
+// sqlWords are reserved words of SQL (ISO/IEC 9075-2:2016, 5.2) that could be the name of
+// a column: they stand in quotes.
+var sqlWords = []string{
+	"all", "and", "any", "as", "at", "between", "both", "by", "case", "cast", "check", "column", "condition", "constraint",
+	"create", "cross", "cube", "current", "date", "default", "distinct", "do", "else", "end", "except", "exists", "for",
+	"foreign", "from", "full", "group", "having", "in", "inner", "interval", "into", "is", "join", "lateral", "leading", "left",
+	"like", "limit", "natural", "not", "null", "offset", "on", "only", "or", "order", "outer", "partition", "range", "references",
+	"right", "row", "rows", "select", "set", "some", "sum", "table", "then", "time", "to", "trailing", "true", "union", "unique",
+	"user", "using", "value", "values", "when", "where", "window", "with",
 }

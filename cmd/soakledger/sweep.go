@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -64,6 +65,9 @@ func (a *app) sweep(ctx context.Context, file string, f sweepFlags) error {
 		return err
 	}
 	a.tell(f, st.shard.why)
+	for _, text := range overruled(doc, f.set) {
+		a.tell(f, text)
+	}
 	if err := st.elsewhere(f); err != nil {
 		return err
 	}
@@ -130,6 +134,27 @@ func (a *app) swept(dir string, quiet bool) error {
 		s.write(a.stdout)
 	}
 	return s.ended()
+}
+
+// overruled tells of values that are set although the study gives every design its own.
+func overruled(doc *scenarios.Document, set []string) (texts []string) {
+	s := doc.Scenario
+	if s.Study.Combine == "one at a time" {
+		return nil // the others are moved from there
+	}
+	for _, one := range set {
+		path, _, _ := strings.Cut(one, "=")
+		f, err := s.Varied(strings.TrimSpace(path))
+		if err != nil {
+			continue
+		}
+		for i := range s.Study.Vary {
+			if varied, err := s.Varied(s.Study.Vary[i].Path); err == nil && varied.Path == f.Path {
+				texts = append(texts, fmt.Sprintf("--set %s changes no design: the study varies %s", one, f.Path))
+			}
+		}
+	}
+	return texts
 }
 
 // tell writes a line for whoever sits in front of it.

@@ -1,6 +1,7 @@
 package metric_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -47,6 +48,15 @@ func TestTimesCountFromThePhase(t *testing.T) {
 	is(t, "settling within 1 K", p.Within[0], 360, 1e-9)
 	is(t, "shortfall after 5 min", p.Shortfall[0], 2.5, 1e-9)
 	is(t, "time of the peak, from the run's start", metric.Known(p.PeakAt), 1400, 0)
+}
+
+// Of peaks that differ by rounding the first is the peak; a higher one takes its place.
+func TestFirstOfEqualPeaks(t *testing.T) {
+	for later, at := range map[float64]float64{309: 10, 310: 10, 310 + 5e-9: 10, 310 + 1e-7: 30} {
+		p := phaseOf(plain, levelAt(310), "", polyline([2]float64{0, 300}, [2]float64{10, 310}, [2]float64{20, 305}, [2]float64{30, later}, [2]float64{40, 305}))
+		is(t, fmt.Sprintf("time of the peak of 310 and %g K", later), metric.Known(p.PeakAt), at, 1e-9)
+		is(t, "peak", metric.Known(p.Peak), max(310, later), 1e-8)
+	}
 }
 
 // Settling is the last time that the subject comes into the band.

@@ -27,7 +27,7 @@ type Phase struct {
 	StillToCome Figure                   // K: level minus the end
 	Shortfall   [len(testLengths)]Figure // K: level minus the reading after 5, 10, 15, 30 min
 
-	Peak, PeakAt float64  // K, s: highest of the subject
+	Peak, PeakAt float64  // K, s: highest of the subject, to 1e-8 K, and the first time of it
 	TailMean     Figure   // K, over the tail window at the phase's end
 	TailSD       Figure   // K
 	Marks        []Figure // s from the phase's start to the first passing of each marked temperature, either way

@@ -18,6 +18,7 @@ type Meter struct {
 // Taken is what one design took.
 type Taken struct {
 	Outcome Outcome
+	Reason  string           // of an outcome other than Finished
 	Steps   int64            // of the integrator, those that were rejected too
 	Rows    map[string]int64 // by the name of the table; as many of the trace as would be kept
 	Traced  int64            // rows of the trace before it is thinned
@@ -30,7 +31,7 @@ func (p *Plan) NewMeter(t *Tables, traces record.TraceChoice) (*Meter, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Meter{w: w, count: counter{t.Runs.Index("steps"), t.Runs.Index("rejected_steps"), Taken{}}}, nil
+	return &Meter{w: w, count: counter{t.Runs.Index("reason"), t.Runs.Index("steps"), t.Runs.Index("rejected_steps"), Taken{}}}, nil
 }
 
 // Run runs design i, 0 <= i < Count(). The error is ctx's.
@@ -49,8 +50,8 @@ func (m *Meter) Run(ctx context.Context, i int) (Taken, error) {
 
 // counter is a part that counts the rows of a run.
 type counter struct {
-	steps, rejected int // columns of runs
-	taken           Taken
+	reason, steps, rejected int // columns of runs
+	taken                   Taken
 }
 
 func (c *counter) Slice() (from, to int) { return 0, 0 }
@@ -62,6 +63,7 @@ func (c *counter) Add(_ int, frames ...*record.Frame) error {
 	for k, f := range frames {
 		c.taken.Rows[f.Table().Name] = int64(f.Rows())
 		if k == 0 && f.Rows() > 0 {
+			c.taken.Reason = f.Texts(c.reason)[0]
 			c.taken.Steps = f.Ints(c.steps)[0] + f.Ints(c.rejected)[0]
 		}
 	}

@@ -54,7 +54,7 @@ vary:
 		t.Errorf("one of %d: %v", p.Count(), err)
 	}
 	for study, want := range map[string]string{
-		"keep: hose.length = 950 mm" + axes:                                     "no design of the study meets",
+		"keep: hose.length = 950 mm" + axes:                                      "no design of the study meets",
 		"keep: hose.length = 950 mm" + strings.Replace(axes, "10 mm", "1 mm", 1): fmt.Sprintf("none of the first %d of the study's %d designs meets", mostSearched, 401*100*101),
 	} {
 		var problems Problems

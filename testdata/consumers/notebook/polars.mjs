@@ -13,6 +13,7 @@ const script = snippet
   .replace(/^print\(.*\)$/m, '')
   .replace(/^soak = /m, 'return ')
   .replace(/\((pl\.col\("\w+"\)) \/ (\d+)\)/g, '$1.div($2)') // no operators on expressions
+  .replace(/(pl\.col\("\w+"\)) == ("\w+")/g, '$1.eq(pl.lit($2))')
   .replace(/\.collect\(\)/, '.collectSync()')
   .replace(/(?<=\.[a-z]+)_([a-z])/g, (_, c) => c.toUpperCase())
 const got = new Function('pl', script)(pl).toRecords()

@@ -27,10 +27,11 @@ const byRun = new Map(runs.map((r) => [r.run_id, r]))
 await checkCounts()
 
 const soak = await ask('soak', soakText, runs
+  .filter((r) => r.status === 'done')
   .map((r) => ({ thickness_mm: r.thickness_mm, fans_rpm: r.fans_rpm, soak_min: r.to_within_0_5_k_s === null ? null : r.to_within_0_5_k_s / 60, rise_k: r.rise_k }))
   .sort(by('thickness_mm', 'fans_rpm')))
 const behind = await ask('behind', behindText, traces
-  .filter((t) => [300, 600, 1200].includes(t.time_s))
+  .filter((t) => byRun.get(t.run_id).status === 'done' && [300, 600, 1200].includes(t.time_s))
   .map((t) => ({ thickness_mm: byRun.get(t.run_id).thickness_mm, fans_rpm: byRun.get(t.run_id).fans_rpm, minutes: t.time_s / 60, behind_k: byRun.get(t.run_id).level_c - t.coolant_c }))
   .sort(by('thickness_mm', 'fans_rpm', 'minutes')))
 checkSoak()
