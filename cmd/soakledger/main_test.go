@@ -36,7 +36,7 @@ func settingsHome(home string) (name, value, config string) {
 }
 
 // isolate keeps the settings of whoever runs the tests out of them.
-func isolate(t *testing.T) {
+func isolate(t testing.TB) {
 	t.Helper()
 	name, value, _ := settingsHome(t.TempDir())
 	t.Setenv(name, value)

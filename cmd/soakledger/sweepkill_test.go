@@ -16,7 +16,7 @@ import (
 )
 
 // command prepares the program as a process of its own.
-func command(t *testing.T, args ...string) (cmd *exec.Cmd, stdout, stderr *bytes.Buffer) {
+func command(t testing.TB, args ...string) (cmd *exec.Cmd, stdout, stderr *bytes.Buffer) {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
