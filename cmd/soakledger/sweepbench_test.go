@@ -12,32 +12,19 @@ import (
 	"soakledger/output"
 )
 
-// sustained is a study of so many two-hour designs at fixed speeds.
-const sustained = `
-title: two hours of render
-chips: [{name: cpu, power: 200 W}]
-loop:
-  - {part: pump, class: small}
-  - {part: tube, length: 800 mm, bore: 10 mm}
-  - {part: block, name: block}
-  - {part: radiator, name: front, size: 240 mm, thickness: 30 mm, fins_per_inch: 16, fans: 1000 rpm, cells: 3}
-  - {part: reservoir, name: reservoir}
-work: {on: 2 h}
-study:
-  combine: latin hypercube
-  runs: %d
-  vary:
-    - {path: front.thickness, from: 20 mm, to: 60 mm}
-    - {path: front.fans.speed, from: 500 rpm, to: 1600 rpm}
-    - {path: reservoir.volume, from: 100 mL, to: 500 mL}
-    - {path: cpu.power, from: 100 W, to: 250 W}
-`
-
-// sustainedFile writes the study of as many designs as the benchmark has iterations.
+// sustainedFile writes a study of as many two-hour designs as the benchmark has iterations.
 func sustainedFile(b *testing.B) string {
 	b.Helper()
+	text, err := os.ReadFile("../../testdata/studies/sustained.yaml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	const runs = "runs: 100000"
+	if !bytes.Contains(text, []byte(runs)) {
+		b.Fatalf("the study has no %s", runs)
+	}
 	file := filepath.Join(b.TempDir(), "sustained.yaml")
-	if err := os.WriteFile(file, fmt.Appendf(nil, sustained, b.N), 0o644); err != nil {
+	if err := os.WriteFile(file, bytes.Replace(text, []byte(runs), fmt.Appendf(nil, "runs: %d", b.N), 1), 0o644); err != nil {
 		b.Fatal(err)
 	}
 	return file
