@@ -30,10 +30,12 @@ func (a *app) compareCommand() *cobra.Command {
 		Use:   "compare FILE... | DIR...",
 		Short: "Lay designs side by side: how far apart, and whether that can be told",
 		Long: "compare runs several designs and prints a row for each: where it settles, how far\n" +
-			"that lies from the first one, how sure the difference is, times, noise, coolant,\n" +
+			"that lies from the first, how sure the difference is, times, noise, coolant,\n" +
 			"depth and price. Designs are scenario files, or one file as it stands and once more\n" +
 			"with each --with: its changes are written PATH=VALUE as for --set, several of them\n" +
 			"with a semicolon between. --set changes every design. Nothing is written.\n\n" +
+			"A design that cannot be run is a row that says why. If that is the first, the\n" +
+			"others are compared with the next one that can.\n\n" +
 			"A tie says that two designs cannot be told apart by what is known. A figure that\n" +
 			"both leave to its default is off the same way in both, and what it does to both\n" +
 			"alike does not count.\n\n" +
@@ -176,8 +178,8 @@ func ofWith(err error) error {
 	return all
 }
 
-// compareDocuments runs and compares scenarios. Where the first cannot be assembled
-// there is nothing to compare with, which is its author's to mend.
+// compareDocuments runs and compares scenarios. Where none of them can be run there is
+// nothing to compare, and what is wrong with the first is its author's to mend.
 func compareDocuments(ctx context.Context, docs []*scenarios.Document, names []string) (*comparison, error) {
 	var designs []study.Design
 	title := docs[0].Scenario.Title
@@ -192,7 +194,8 @@ func compareDocuments(ctx context.Context, docs []*scenarios.Document, names []s
 		return nil, err
 	}
 	var problems assemble.Problems
-	if err := found.Rows[0].Err; errors.As(err, &problems) {
+	none := !slices.ContainsFunc(found.Rows, func(r study.Row) bool { return r.Err == nil })
+	if err := found.Rows[0].Err; none && errors.As(err, &problems) {
 		return nil, placed(docs[0], err)
 	}
 	return newComparison(title, found), nil

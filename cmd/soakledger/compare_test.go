@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -55,6 +56,7 @@ func TestCompareGolden(t *testing.T) {
 	}{
 		{exitDone, []string{"example:small_desktop", "--with", "top.fans.speed=1200 rpm", "--with", "top.size=360 mm; top.price=95; reservoir.class=large", "--with", "coolant.fluid=propylene glycol; coolant.volume_share=30 %"}},
 		{exitPartly, []string{"example:first", "--with", "front.conductance=900 W/K", "--with", "cpu.power=2000 W", "--with", "cpu.power=0 W", "--with", "figures.of=cpu.die", "--with", "front.film_conductance=50 W/K"}},
+		{exitPartly, []string{"example:first", "--set", "front.conductance=900 W/K", "--with", "cpu.power=2000 W; front.conductance=18 W/K", "--with", "front.conductance=18 W/K", "--with", "front.conductance=20 W/K", "--with", "front.conductance=18 W/K; front.film_conductance=50 W/K", "--with", "front.conductance=18 W/K; cpu.power=0 W"}},
 		{exitDone, []string{"example:short_boost", "--with", "cpu.limits[0].time=28 s", "--with", "ambient=30 degC"}},
 		{exitDone, []string{"example:curve_on_coolant", "example:curve_on_die"}},
 	} {
@@ -68,9 +70,91 @@ func TestCompareGolden(t *testing.T) {
 			if table && utf8.RuneCountInString(line) > tableWidth {
 				t.Errorf("a line of the table is too long: %s", line)
 			}
+			if strings.HasSuffix(line, " ") {
+				t.Errorf("a line ends in a blank: %q", line)
+			}
 		}
 	}
 	compareGolden(t, filepath.Join("testdata", "compare.txt"), got.String())
+}
+
+// Where the first design failed, or left the range, the others are compared with the
+// first that can be, and the table says so.
+func TestCompareReference(t *testing.T) {
+	dir := swept(t, "900 W/K, 0.02 W/K, 18 W/K, 20 W/K")
+	want := compareJSON(t, "example:first", "--with", "front.conductance=20 W/K")
+	if want.Reference != asStated {
+		t.Errorf("the reference is %q", want.Reference)
+	}
+	code, stdout, stderr := invoke(t, "compare", dir, "--json")
+	var got comparison
+	if err := json.Unmarshal([]byte(stdout), &got); err != nil || code != exitPartly {
+		t.Fatal(code, err, stderr)
+	}
+	if got.Reference != "run 2" || got.Designs[2].Difference != nil || !reflect.DeepEqual(got.Designs[3].Difference, want.Designs[1].Difference) {
+		t.Errorf("reference %q: %+v", got.Reference, got.Designs[3].Difference)
+	}
+	_, stdout, _ = invoke(t, "compare", dir)
+	for _, line := range []string{
+		`reference: run 2, the first design that can be compared`, `design +level +peak +rise +to ref .*`, `run 0; front\.conductance=900 W/K +- .*`, `run 2; front\.conductance=18 W/K +33\.0 .* reference .*`,
+		`run 3; front\.conductance=20 W/K .* cooler .*`, `run 0: could not be run: front\.conductance: 900 W/K .*`, `run 1: ended early: .*`,
+	} {
+		if !regexp.MustCompile(`(?m)^` + line + `$`).MatchString(stdout) {
+			t.Errorf("no line is %s:\n%s", line, stdout)
+		}
+	}
+	if strings.Contains(stdout, "first design could not") || strings.Contains(stdout, "to first") {
+		t.Errorf("it speaks of the first design:\n%s", stdout)
+	}
+}
+
+// Stored rows have the same reference, and keep their own figures.
+func TestStoredReference(t *testing.T) {
+	x := func(v float64) *float64 { return &v }
+	c := &comparison{Designs: []designRow{
+		{Design: "run 0", Status: "failed", Reason: "broken"}, {Design: "run 1", Status: "left_range", Reason: "too warm", PeakC: x(90)}, {Design: "run 2", Status: "done"},
+		{Design: "run 3", Status: "done", RiseK: x(10), PeakC: x(30), Subject: "a"}, {Design: "run 4", Status: "done", RiseK: x(8), PeakC: x(28), Subject: "a"}, {Design: "run 5", Status: "done", PeakC: x(28), Subject: "b"},
+	}}
+	c.compareStored("for no reason")
+	if c.Reference != "run 3" || c.Designs[3].Difference != nil || *c.Designs[4].Difference.K != -2 || c.Designs[0].Difference.K != nil {
+		t.Errorf("reference %q: %+v", c.Reference, c.Designs[4].Difference)
+	}
+	if got := c.Designs[5].Difference.Missing; got != "its figures are of b, those of the reference of a" {
+		t.Errorf("%q", got)
+	}
+	c = &comparison{Designs: []designRow{{Design: "run 0", Status: "failed"}, {Design: "run 1", Status: "failed"}}}
+	if c.compareStored(""); c.Reference != "run 0" || c.Designs[1].Difference.K != nil {
+		t.Errorf("none can be compared: %+v", c)
+	}
+}
+
+// A study's designs are told apart by what differs, a change on a line with its value,
+// of one that moves an axis at a time by that; what it does not state is left out.
+func TestCompareStudyLabels(t *testing.T) {
+	dir := studied(t, `
+study:
+  combine: one at a time
+  vary:
+    - {path: front.fans.speed, values: [700 rpm]}
+    - {path: reservoir_1.volume, values: [500 mL, 150 mL]}
+    - {path: front.core.tube_pitch, values: [9 mm]}
+    - {path: ambient, values: [23 degC]}
+`)
+	_, stdout, _ := invoke(t, "compare", dir)
+	_, table, _ := strings.Cut(stdout, "mm\n")
+	table, _, _ = strings.Cut(table, "\n\n")
+	var names []string
+	for _, line := range strings.Split(table, "\n") {
+		if strings.TrimRight(line, " ") != line {
+			t.Errorf("a line ends in a blank: %q", line)
+		}
+		name := regexp.MustCompile(`^( *[^ ]+( [^ ]+)*)`).FindString(line)
+		names = append(names, name)
+	}
+	want := []string{"run 0; as stated", "run 1; front.fans.speed=700 rpm", "run 2; reservoir_1.volume=500 mL", "run 3; as stated", "run 4; front.core.tube_pitch=9 mm", "run 5; as stated"}
+	if !slices.Equal(names, want) {
+		t.Errorf("got  %q\nwant %q\n%s", names, want, stdout)
+	}
 }
 
 // compareJSON compares and reads the table.
@@ -102,6 +186,34 @@ func swept(t *testing.T, conductances string) string {
 	}
 	dir = filepath.Join(dir, "study")
 	if code, _, stderr := invoke(t, "sweep", file, "--quiet", "--out", dir); code == exitFailed || code == exitUsage {
+		t.Fatal(stderr)
+	}
+	return dir
+}
+
+// studied runs a study of a short bench loop and returns its folder.
+func studied(t *testing.T, study string) string {
+	t.Helper()
+	text := `
+title: Bench
+ambient: 23 degC
+chips: [{name: cpu, power: 180 W}]
+loop:
+  - {part: pump, flow: 4 L/min}
+  - {part: block}
+  - {part: radiator, name: front, size: 240 mm, thickness: 30 mm, fins_per_inch: 14, fans: 1200 rpm}
+  - {part: reservoir, volume: 150 mL}
+work: {on: 4 min, off: 2 min}
+variants:
+  front: [{name: slim_one, fins_per_inch: 18}, {name: deep, thickness: 64 mm}]
+` + study
+	dir := t.TempDir()
+	file := filepath.Join(dir, "bench.yaml")
+	if err := os.WriteFile(file, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	dir = filepath.Join(dir, "study")
+	if code, _, stderr := invoke(t, "sweep", file, "--quiet", "--out", dir); code != exitDone && code != exitPartly {
 		t.Fatal(stderr)
 	}
 	return dir
@@ -271,6 +383,9 @@ func TestPieces(t *testing.T) {
 		name := rapid.StringMatching(`[a-z._]{1,40}=[a-zµ0-9 ]{1,20}[a-z](; [a-z.]{1,30}=[0-9 ]{0,12}[a-z]){0,3}`).Draw(t, "name")
 		lines := pieces(name, width)
 		for _, line := range lines {
+			if strings.TrimRight(line, " ") != line {
+				t.Errorf("%q ends in a blank", line)
+			}
 			if utf8.RuneCountInString(line) > width {
 				t.Errorf("%q is longer than %d", line, width)
 			}
@@ -283,5 +398,20 @@ func TestPieces(t *testing.T) {
 	got := strings.Join(pieces("front.core.thickness=60 mm; front.core.fins_per_inch=10", 18), "|")
 	if want := "front.core.|    thickness=|    60 mm;|  front.core.|    fins_per_inch=|    10"; got != want {
 		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	for _, test := range []struct {
+		name  string
+		width int
+		want  string
+	}{
+		{"coolant.volume_share=30 %", 24, "coolant.|    volume_share=30 %"},
+		{"a=1; coolant.volume_share=30 %", 24, "a=1;|  coolant.|    volume_share=30 %"},
+		{"front.core.tube_pitch=9 mm", 24, "front.core.|    tube_pitch=9 mm"},
+		{"coolant.fluid=propylene glycol", 24, "coolant.fluid=|    propylene glycol"},
+		{"one_name of_words and_more 700", 20, "one_name of_words|    and_more 700"},
+	} {
+		if got := strings.Join(pieces(test.name, test.width), "|"); got != test.want {
+			t.Errorf("%s in %d: %q, want %q", test.name, test.width, got, test.want)
+		}
 	}
 }

@@ -73,7 +73,7 @@ func storedRows(sets []*output.Dataset, names []string) (*comparison, error) {
 		if err != nil {
 			return nil, err
 		}
-		axes := axisNames(f.Table())
+		axes, told := axisNames(f.Table()), toldApart(d, f)
 		for row := range f.Rows() {
 			one := storedRow(f, row)
 			one.Design, one.Subject = names[i], storedSubject(d)
@@ -86,6 +86,7 @@ func storedRows(sets []*output.Dataset, names []string) (*comparison, error) {
 			for _, name := range axes {
 				one.Varied = append(one.Varied, name+" "+cell(f, f.Col(name), row))
 			}
+			one.told = told[row]
 			c.Designs = append(c.Designs, one)
 		}
 		c.Faults = c.Faults || hasFaults(d.Meta())
@@ -95,6 +96,31 @@ func storedRows(sets []*output.Dataset, names []string) (*comparison, error) {
 	}
 	c.subject()
 	return c, nil
+}
+
+// toldApart returns for each row what tells it from the others: PATH=VALUE of the axes
+// that differ, or of the one that moves.
+func toldApart(d *output.Dataset, f *record.Frame) [][]string {
+	all := make([][]string, f.Rows())
+	rows := make([]int, f.Rows())
+	for i := range rows {
+		rows[i] = i
+	}
+	v := newVaried(d, f, rows, func(f *record.Frame, column, row int) string {
+		if f.IsNull(column, row) {
+			return ""
+		}
+		return cell(f, column, row)
+	})
+	for row := range all {
+		if v.asStated(row) {
+			all[row] = []string{asStated}
+		}
+		for _, s := range v.of(row) {
+			all[row] = append(all[row], s.stated())
+		}
+	}
+	return all
 }
 
 // runsTable is the table with a row a run.
@@ -213,11 +239,12 @@ func storedSubject(d *output.Dataset) string {
 
 // compareStored compares rows by their figures alone. why says why there is no more.
 func (c *comparison) compareStored(why string) {
-	first := &c.Designs[0]
+	c.refer(max(0, slices.IndexFunc(c.Designs, func(d designRow) bool { return d.Status == string(sim.Done) && d.PeakC != nil })))
+	first := &c.Designs[c.reference]
 	for i := range c.Designs {
 		d := &c.Designs[i]
-		if i > 0 {
-			d.Difference = newDesignDifference(storedDifference(first, d))
+		if i != c.reference {
+			d.Difference = newDesignDifference(storedDifference(first, d, c.referred()))
 		}
 		if d.Reason != "" {
 			c.Notes = append(c.Notes, d.Design+": "+d.ending())
@@ -226,14 +253,14 @@ func (c *comparison) compareStored(why string) {
 	c.Notes = append(c.Notes, "no bands: "+why)
 }
 
-// storedDifference returns that of two rows.
-func storedDifference(first, d *designRow) *study.Difference {
+// storedDifference returns that of a row to the reference.
+func storedDifference(first, d *designRow, called string) *study.Difference {
 	x := &study.Difference{Unknown: "stored figures do not tell"}
 	switch done := string(sim.Done); {
 	case first.Status != done || d.Status != done:
 		x.Value = metric.Missing("one of the two did not end as planned")
 	case first.Subject != d.Subject:
-		x.Value = metric.Missing("its figures are of " + d.Subject + ", those of the first design of " + first.Subject)
+		x.Value = metric.Missing("its figures are of " + d.Subject + ", those of " + called + " of " + first.Subject)
 	case first.RiseK != nil && d.RiseK != nil:
 		x.Of, x.Value = study.Levels, metric.Known(*d.RiseK-*first.RiseK)
 	case first.PeakC != nil && d.PeakC != nil && first.AmbientC != nil && d.AmbientC != nil:
@@ -269,7 +296,7 @@ func computedAgain(ctx context.Context, sets []*output.Dataset, stored *comparis
 	}
 	c = newComparison(stored.Title, found)
 	for i := range c.Designs {
-		c.Designs[i].Varied = stored.Designs[i].Varied
+		c.Designs[i].Varied, c.Designs[i].told = stored.Designs[i].Varied, stored.Designs[i].told
 		if !c.Designs[i].agrees(&stored.Designs[i]) {
 			return nil, c.Designs[i].Design + " comes out otherwise now than it is stored", nil
 		}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -38,7 +39,11 @@ func (c *comparison) print(w io.Writer, asJSON bool) error {
 	if c.Title != "" {
 		fmt.Fprintf(&b, "%s\n\n", c.Title)
 	}
-	fmt.Fprintf(&b, "%s\n\n", c.about())
+	fmt.Fprintf(&b, "%s\n", c.about())
+	if c.reference > 0 {
+		fmt.Fprintf(&b, "reference: %s, the first design that can be compared\n", c.Reference)
+	}
+	fmt.Fprintln(&b)
 	c.writeTable(&b)
 	fmt.Fprintln(&b)
 	for _, note := range c.Notes {
@@ -73,7 +78,15 @@ func (c *comparison) about() string {
 	if watts(least) != watts(most) {
 		load = fmt.Sprintf("under %.0f to %s", least, watts(most))
 	}
-	return fmt.Sprintf("%s %s; rise over the room at the start; to first: by how much more it rises", c.Subject, load)
+	return fmt.Sprintf("%s %s; rise over the room at the start; %s: by how much more it rises", c.Subject, load, c.apart())
+}
+
+// apart heads the differences.
+func (c *comparison) apart() string {
+	if c.reference > 0 {
+		return "to ref"
+	}
+	return "to first"
 }
 
 // legend explains the table; what a tie means comes last.
@@ -87,6 +100,9 @@ func (c *comparison) legend() []string {
 	}
 	if c.some(func(d *designRow) bool { return d.SoakedS == nil || d.CooledS == nil }) {
 		all = append(all, "-: none is known, or it is not reached while the load lasts")
+	}
+	if c.some(func(d *designRow) bool { return d.verdict() == "?" }) {
+		all = append(all, "?: there is no difference, or none whose band is known, for the reason given above")
 	}
 	return append(all,
 		"band: what figures left to defaults may do to the difference; what they do to both alike cancels",
@@ -137,9 +153,14 @@ func (c *comparison) columns() []tableColumn {
 		add("peak", "degC", figure(func(d *designRow) *float64 { return d.PeakC }, tenth))
 	}
 	add("rise", "K", figure(func(d *designRow) *float64 { return d.RiseK }, tenth))
-	add("to first", "K", (*designRow).apart)
+	add(c.apart(), "K", (*designRow).apart)
 	add("band", "K", (*designRow).unsure)
-	add("it is", "", (*designRow).verdict)
+	add("it is", "", func(d *designRow) string {
+		if c.reference > 0 && d == &c.Designs[c.reference] {
+			return "reference"
+		}
+		return d.verdict()
+	})
 	add("soak", "min", figure(func(d *designRow) *float64 { return d.SoakedS }, perMinute))
 	add("cool", "min", figure(func(d *designRow) *float64 { return d.CooledS }, perMinute))
 	add("noise", "dBA", figure(func(d *designRow) *float64 { return d.NoiseDBA }, tenth))
@@ -149,12 +170,12 @@ func (c *comparison) columns() []tableColumn {
 	return all
 }
 
-// label names a design, with what a study varied in it.
+// label names a design, with what tells it from the others of its study.
 func (d *designRow) label() string {
-	return strings.Join(append([]string{d.Design}, d.Varied...), "; ")
+	return strings.Join(append([]string{d.Design}, d.told...), "; ")
 }
 
-// apart writes the difference to the first design.
+// apart writes the difference to the reference.
 func (d *designRow) apart() string {
 	switch {
 	case d.Difference == nil:
@@ -231,27 +252,38 @@ func (c *comparison) writeTable(b *strings.Builder) {
 }
 
 // layout returns the width of the names and the gap between columns: two spaces, or
-// one where that leaves the names too little.
+// one where that leaves the names too little or takes fewer lines.
 func (c *comparison) layout(columns []tableColumn) (names int, gap string) {
 	used := 0
 	for i := range columns {
 		used += columns[i].width()
 	}
-	most := tableWidth - used - 2*len(columns)
-	if gap = "  "; most < fairName {
-		most, gap = max(leastName, tableWidth-used-len(columns)), " "
-	}
-	names = len("design")
-	for _, d := range c.Designs {
-		for _, piece := range pieces(d.label(), most) {
-			names = max(names, utf8.RuneCountInString(piece))
+	narrow := max(leastName, tableWidth-used-len(columns))
+	names, lines := c.names(narrow)
+	if wide := tableWidth - used - 2*len(columns); wide >= fairName {
+		if short, same := c.names(wide); same <= lines {
+			return short, "  "
 		}
 	}
-	return names, gap
+	return names, " "
+}
+
+// names returns how wide the names are and how many lines they take, none of them wider
+// than most.
+func (c *comparison) names(most int) (widest, lines int) {
+	widest = len("design")
+	for i := range c.Designs {
+		for _, piece := range pieces(c.Designs[i].label(), most) {
+			widest = max(widest, utf8.RuneCountInString(piece))
+			lines++
+		}
+	}
+	return widest, lines
 }
 
 // pieces breaks a name into lines no longer than a width: behind semicolons, and a
-// change that is still too long behind its equals sign, dots, or anywhere.
+// change that is still too long before its last key if that keeps key and value on one
+// line, else behind its equals sign, a dot, or anywhere.
 func pieces(name string, width int) []string {
 	if utf8.RuneCountInString(name) <= width {
 		return []string{name}
@@ -264,13 +296,29 @@ func pieces(name string, width int) []string {
 			rest = append([]rune(indent), rest...)
 		}
 		for len(rest) > width {
-			cut := breakAt(rest[:width])
-			lines = append(lines, string(rest[:cut]))
+			cut := lastKey(rest, width, len(indent+indent))
+			if cut == 0 {
+				cut = breakAt(rest[:width])
+			}
+			lines = append(lines, strings.TrimRight(string(rest[:cut]), " "))
 			rest = append([]rune(indent+indent), rest[cut:]...)
 		}
 		lines = append(lines, string(rest))
 	}
 	return lines
+}
+
+// lastKey returns where the last key of PATH=VALUE begins if it fits on a line of its own
+// with the value, and 0 otherwise.
+func lastKey(change []rune, width, indent int) int {
+	at := slices.Index(change, '=')
+	for at > 0 && change[at-1] != '.' {
+		at--
+	}
+	if at <= 0 || at > width || indent+len(change)-at > width {
+		return 0
+	}
+	return at
 }
 
 // breakAt returns where a line is best broken.

@@ -13,11 +13,25 @@ import (
 
 // comparison is a table of designs as people and machines read it.
 type comparison struct {
-	Title   string      `json:"title,omitempty"`
-	Subject string      `json:"subject"`
-	Designs []designRow `json:"designs"`
-	Notes   []string    `json:"notes,omitempty"`
-	Faults  bool        `json:"faults,omitempty"` // something goes wrong in one of them
+	Title     string      `json:"title,omitempty"`
+	Subject   string      `json:"subject"`
+	Reference string      `json:"reference"` // the design that the others are compared with
+	Designs   []designRow `json:"designs"`
+	Notes     []string    `json:"notes,omitempty"`
+	Faults    bool        `json:"faults,omitempty"` // something goes wrong in one of them
+
+	reference int // its place among the designs
+}
+
+// refer makes a design the one that the others are compared with.
+func (c *comparison) refer(to int) { c.reference, c.Reference = to, c.Designs[to].Design }
+
+// referred returns what it is called where the others are spoken of.
+func (c *comparison) referred() string {
+	if c.reference == 0 {
+		return "the first design"
+	}
+	return "the reference"
 }
 
 // newComparison reads the table off a study.
@@ -27,6 +41,7 @@ func newComparison(title string, found *study.Comparison) *comparison {
 		c.Designs = append(c.Designs, newDesignRow(r))
 		c.Faults = c.Faults || r.Result != nil && len(r.Result.Plan.Faults) > 0
 	}
+	c.refer(found.Reference)
 	c.subject()
 	c.remark(found)
 	return c
@@ -57,10 +72,11 @@ type designRow struct {
 	Missing    whyMissing        `json:"missing,omitempty"`
 	Difference *designDifference `json:"difference,omitempty"`
 
-	run int // its number in a dataset
+	run  int      // its number in a dataset
+	told []string // of what is varied, what tells it from the others
 }
 
-// designDifference is how far a design lies from the first.
+// designDifference is how far a design lies from the reference.
 type designDifference struct {
 	Of          string         `json:"of,omitempty"`
 	K           *float64       `json:"k"`
@@ -209,7 +225,7 @@ func (c *comparison) subject() {
 // remark notes what a reader of the rows should know, in their order.
 func (c *comparison) remark(found *study.Comparison) {
 	for i := range c.Designs {
-		c.Notes = append(c.Notes, c.Designs[i].remarks(&c.Designs[0])...)
+		c.Notes = append(c.Notes, c.Designs[i].remarks(&c.Designs[c.reference], c.referred())...)
 	}
 	told := map[string][]string{}
 	var texts []string
@@ -242,8 +258,8 @@ func cautions(r *sim.Result) []string {
 	return all
 }
 
-// remarks says what a row leaves open.
-func (d *designRow) remarks(first *designRow) []string {
+// remarks says what a row leaves open beside the one it is compared with.
+func (d *designRow) remarks(first *designRow, called string) []string {
 	var all []string
 	say := func(format string, args ...any) { all = append(all, d.Design+": "+fmt.Sprintf(format, args...)) }
 	if d.Reason != "" {
@@ -255,7 +271,7 @@ func (d *designRow) remarks(first *designRow) []string {
 		say("hysteresis lets it rest at other levels, too; how far they lie off is in the band")
 	}
 	if d.FromS != nil && first.FromS != nil && *d.FromS != *first.FromS {
-		say("what is compared begins %s into the run, in the first design %s", minutes(*d.FromS), minutes(*first.FromS))
+		say("what is compared begins %s into the run, in %s %s", minutes(*d.FromS), called, minutes(*first.FromS))
 	}
 	x := d.Difference
 	if x == nil {
@@ -268,10 +284,14 @@ func (d *designRow) remarks(first *designRow) []string {
 		say("no band: %s", x.BandMissing)
 	}
 	if x.Failed > 0 {
-		say("at least that unsure: %d of the figures lead to no level at an end of their range", x.Failed)
+		lead, of := "lead", "their"
+		if x.Failed == 1 {
+			lead, of = "leads", "its"
+		}
+		say("at least that unsure: %d of the assumed figures %s to no level at an end of %s range", x.Failed, lead, of)
 	}
 	if x.Verdict == string(study.Tie) && len(x.Effects) > 0 {
-		say("%s", x.Effects[0].advice())
+		say("%s", x.Effects[0].advice(called))
 	}
 	return all
 }
@@ -285,10 +305,10 @@ func (d *designRow) ending() string {
 }
 
 // advice says which figure to state to be surer of a difference.
-func (e *designEffect) advice() string {
+func (e *designEffect) advice(called string) string {
 	where := map[string]string{
 		string(study.Both):  "in both",
-		string(study.First): "in the first design",
+		string(study.Other): "in " + called,
 		string(study.This):  "in this design",
 	}
 	return fmt.Sprintf("of what is assumed %s (%s), open %s, does most to the band; state it and look again", e.Path, e.Range, where[e.In])

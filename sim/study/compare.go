@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"soakledger/sim"
 	"soakledger/sim/metric"
@@ -21,6 +22,10 @@ type Design struct {
 // Comparison holds a row a design, in the order in which they were given.
 type Comparison struct {
 	Rows []Row
+
+	// Reference is the row that the others are compared with: the first one whose run
+	// is done and warms up. If there is none it is 0, and nothing has a difference.
+	Reference int
 }
 
 // Row is what is known of one design.
@@ -30,11 +35,11 @@ type Row struct {
 	Result     *sim.Result // of a run without a trace
 	Phase      int         // the phase that is compared, an index of the result's; -1 if there is none
 	Cooling    int         // the first phase after it in which the subject cools; -1 if there is none
-	Difference *Difference // to the first design; nil in the first row
+	Difference *Difference // to the reference; nil in its own row
 }
 
 // Compare runs every design, without a trace, and says how far its rise lies from
-// that of the first, and how sure that is; see Difference. Of every run the phase
+// that of the first that can be compared, and how sure that is; see Difference. Of every run the phase
 // with the largest warming is compared, or that of set.At if it is set.
 //
 // For the differences the levels are found anew with each assumed figure at both
@@ -52,13 +57,13 @@ func Compare(ctx context.Context, designs []Design, set Settings) (*Comparison, 
 	if err != nil {
 		return nil, err
 	}
-	if err := vary(ctx, all, set.Workers); err != nil {
+	c := &Comparison{Rows: make([]Row, len(all)), Reference: reference(all)}
+	if err := vary(ctx, all, all[c.Reference].varied, set.Workers); err != nil {
 		return nil, err
 	}
-	c := &Comparison{Rows: make([]Row, len(all))}
 	for i := range all {
-		if i > 0 {
-			all[i].Difference = newDifference(&all[0], &all[i])
+		if i != c.Reference {
+			all[i].Difference = newDifference(&all[c.Reference], &all[i])
 		}
 		c.Rows[i] = all[i].Row
 	}
@@ -70,6 +75,17 @@ type candidate struct {
 	Row
 	varied  *variations // nil if there is no level to be sure of
 	unknown string      // says why there is none
+	called  string      // in what is said of others, if it is the reference
+}
+
+// reference finds the design that the others are compared with.
+func reference(all []candidate) int {
+	at := max(0, slices.IndexFunc(all, func(c candidate) bool { return c.incomparable("it") == "" }))
+	all[at].called = "the first design"
+	if at > 0 {
+		all[at].called = "the reference"
+	}
+	return at
 }
 
 // newCandidate runs a design and prepares the variations of its level.
@@ -141,10 +157,10 @@ func (r *Row) phase() *metric.Phase {
 	return &r.Result.Phases[r.Phase]
 }
 
-// vary computes the variations of all designs on several workers, unless there is
-// nothing to compare them with.
-func vary(ctx context.Context, all []candidate, workers int) error {
-	if all[0].varied == nil {
+// vary computes the variations of all designs on several workers, unless there are
+// none of the reference to compare them with.
+func vary(ctx context.Context, all []candidate, of *variations, workers int) error {
+	if of == nil {
 		return nil
 	}
 	type job struct {

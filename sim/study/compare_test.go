@@ -76,7 +76,7 @@ func TestFigureOfOneDesign(t *testing.T) {
 	near(t, "difference", d.Value.Value, p/stated-p/g.Value, 1e-9)
 	near(t, "below", d.Below, p/g.Low-p/g.Value, 1e-9)
 	near(t, "above", d.Above, p/g.Value-p/g.High, 1e-9)
-	if len(d.Effects) != 1 || d.Effects[0].In != study.First || d.Verdict() != study.Tie {
+	if len(d.Effects) != 1 || d.Effects[0].In != study.Other || d.Verdict() != study.Tie {
 		t.Errorf("%s: %+v", d.Verdict(), d.Effects)
 	}
 	d = between(t, other, heatedRoom(p))
@@ -187,7 +187,7 @@ func TestFigureWithTwoRanges(t *testing.T) {
 		}
 	}
 	slices.Sort(of)
-	if !slices.Equal(of, []study.Whose{study.First, study.This}) {
+	if !slices.Equal(of, []study.Whose{study.Other, study.This}) {
 		t.Errorf("fins per inch are open in %v", of)
 	}
 	shared := slices.IndexFunc(d.Effects, func(e study.Effect) bool { return e.Path == "top.fins_per_inch" })
@@ -275,13 +275,6 @@ func TestFailingDesigns(t *testing.T) {
 	if d.Value.OK() || !strings.HasPrefix(d.Value.Why, "it ended early: ") || d.Of != "" {
 		t.Errorf("a run that leaves the range: %+v", d)
 	}
-	d = between(t, long, pot(20))
-	if d.Value.OK() || !strings.HasPrefix(d.Value.Why, "the first design ended early: ") {
-		t.Errorf("a first run that leaves the range: %+v", d)
-	}
-	if d = between(t, broken, pot(20)); d.Value.Why != "the first design could not be run" {
-		t.Errorf("a broken first design: %+v", d)
-	}
 	if d = between(t, pot(20), pot(0)); d.Value.Why != "nothing warms in it" {
 		t.Errorf("a cold design: %+v", d)
 	}
@@ -292,6 +285,39 @@ func TestFailingDesigns(t *testing.T) {
 	}
 	if _, err := study.Compare(context.Background(), []study.Design{{Scenario: pot(20).Named()}}, study.Settings{}); err == nil {
 		t.Error("one design is compared with nothing")
+	}
+}
+
+// Designs are compared with the first of them that can be, as if it came first.
+func TestReference(t *testing.T) {
+	broken, cold, long := &spec.Scenario{}, pot(0), pot(90)
+	long.Duration = spec.Some(2e5)
+	open := pot(30)
+	open.Links[0].Conductance = spec.Some(2)
+	want := compare(t, study.Settings{}, pot(20), open).Rows[1].Difference
+	c := compare(t, study.Settings{}, broken, cold, long, pot(20), open)
+	if c.Reference != 3 || c.Rows[3].Difference != nil || !reflect.DeepEqual(c.Rows[4].Difference, want) {
+		t.Errorf("the reference is %d, %+v, want %+v", c.Reference, c.Rows[4].Difference, want)
+	}
+	for i, why := range []string{"it could not be run", "nothing warms in it", "it ended early: "} {
+		if d := c.Rows[i].Difference; d == nil || d.Value.OK() || !strings.HasPrefix(d.Value.Why, why) {
+			t.Errorf("design %d: %+v, want %s", i, d, why)
+		}
+	}
+	if c.Rows[2].Result == nil || c.Rows[1].Result == nil {
+		t.Error("their own figures are lost")
+	}
+	other := leaky(300, 20, 30)
+	if d := compare(t, study.Settings{}, broken, pot(20), other).Rows[2].Difference; d.Value.Why != "its figures are of heater, those of the reference of pot" {
+		t.Errorf("the reference is not meant: %+v", d)
+	}
+	if d := compare(t, study.Settings{}, broken, ramped(300), heatedRoom(300)).Rows[2].Difference; !strings.Contains(d.Unknown, "since the reference has no level: ") {
+		t.Errorf("the reference is not meant: %+v", d)
+	}
+	// With nothing to refer to, the first one is to blame.
+	c = compare(t, study.Settings{}, broken, long)
+	if d := c.Rows[1].Difference; c.Reference != 0 || c.Rows[0].Difference != nil || d.Value.Why != "the first design could not be run" {
+		t.Errorf("none can be compared: %d, %+v", c.Reference, d)
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 	"soakledger/sim/spec"
 )
 
-// Difference is how far the rise of a design lies from that of the first, and how
+// Difference is how far the rise of a design lies from that of the reference, and how
 // sure that is.
 //
 // An assumed figure that both designs leave open, under one path and with one
@@ -24,7 +24,7 @@ import (
 // to, how far these lie off counts as one change more.
 type Difference struct {
 	Of           Compared      // what was compared
-	Value        metric.Figure // K, this design's rise over its room less the first's
+	Value        metric.Figure // K, this design's rise over its room less the reference's
 	Below, Above float64       // K, zero or more: how far the true difference may lie below and above
 	Unknown      string        // why there is no band; Below and Above then mean nothing
 	Effects      []Effect      // what makes the band, the largest first
@@ -50,9 +50,9 @@ type Effect struct {
 type Whose string
 
 const (
-	Both  Whose = "both"  // it is off the same way in both
-	First Whose = "first" // open in the first alone, or there with a range of its own
-	This  Whose = "this"  // likewise in the other
+	Both  Whose = "both"      // it is off the same way in both
+	Other Whose = "reference" // open in the reference alone, or there with a range of its own
+	This  Whose = "this"      // likewise in the other
 )
 
 // LeastDifference is the smallest difference that is worth telling apart, K; below
@@ -65,7 +65,7 @@ type Verdict string
 
 const (
 	Tie         Verdict = "tie"     // they cannot be told apart
-	Cooler      Verdict = "cooler"  // than the first design
+	Cooler      Verdict = "cooler"  // than the reference
 	Warmer      Verdict = "warmer"  // likewise
 	Undecidable Verdict = "unknown" // there is no difference, or none whose band is known
 )
@@ -90,10 +90,10 @@ func (d *Difference) Verdict() Verdict {
 	return Warmer
 }
 
-// newDifference compares a design with the first.
+// newDifference compares a design with the reference, which comes first.
 func newDifference(first, this *candidate) *Difference {
 	d := &Difference{Unknown: "there is no difference"}
-	why := cmp.Or(first.incomparable("the first design"), this.incomparable("it"))
+	why := cmp.Or(first.incomparable(first.called), this.incomparable("it"))
 	if why == "" {
 		why = unlike(first, this)
 	}
@@ -111,7 +111,7 @@ func newDifference(first, this *candidate) *Difference {
 	d.Of, d.Value = Levels, metric.Known(b.Level.Value-a.Level.Value-rooms)
 	switch {
 	case first.varied == nil:
-		d.Unknown = "of the first design: " + strings.TrimPrefix(first.unknown, "study: ")
+		d.Unknown = "of " + first.called + ": " + strings.TrimPrefix(first.unknown, "study: ")
 	case this.varied == nil:
 		d.Unknown = strings.TrimPrefix(this.unknown, "study: ")
 	default:
@@ -143,25 +143,25 @@ func unlike(first, this *candidate) string {
 	if a.Scenario.Figures.Of == b.Scenario.Figures.Of && a.Subject.Kind == b.Subject.Kind {
 		return ""
 	}
-	return fmt.Sprintf("its figures are of %s, those of the first design of %s", b.Subject.Path, a.Subject.Path)
+	return fmt.Sprintf("its figures are of %s, those of %s of %s", b.Subject.Path, first.called, a.Subject.Path)
 }
 
 // unsettled says which of two designs has no level, and why.
 func unsettled(first, this *candidate) string {
 	if f := first.phase().Level; !f.OK() {
-		return "the first design has no level: " + f.Why
+		return first.called + " has no level: " + f.Why
 	}
 	return "it has no level: " + this.phase().Level.Why
 }
 
-// effects pairs the changes of two designs' levels: figures that are the first's or
-// both's in the order of the first, then those that are the other's alone.
+// effects pairs the changes of two designs' levels: figures that are the reference's or
+// both's in its order, then those that are the other's alone.
 func effects(first, this *variations) []Effect {
 	var all []Effect
 	shared := make(map[int]bool)
 	for i, f := range first.varied {
 		at := func(v *variations, i, end int) metric.Figure { return v.changes[ends*i+end][0] }
-		e := Effect{Assumed: f.Assumed, In: First}
+		e := Effect{Assumed: f.Assumed, In: Other}
 		k := slices.IndexFunc(this.varied, func(g figure) bool { return oneFigure(f.Assumed, g.Assumed) })
 		for end, change := range []*metric.Figure{&e.AtLow, &e.AtHigh} {
 			if k < 0 {

@@ -30,11 +30,12 @@
 //
 // # Comparing designs
 //
-// Compare runs several designs and tells how far each lies from the first. The
-// band of a difference is not that of two levels: a figure that both designs leave
-// open is off the same way in both, and what it does to both alike cancels. So a
-// difference is mostly surer than either level, and where its band still covers
-// zero the two designs tie: what is known cannot tell them apart.
+// Compare runs several designs and tells how far each lies from the reference, the
+// first of them that can be compared. The band of a difference is not that of two
+// levels: a figure that both designs leave open is off the same way in both, and what
+// it does to both alike cancels. So a difference is mostly surer than either level,
+// and where its band still covers zero the two designs tie: what is known cannot tell
+// them apart.
 //
 // That one path means one thing in both designs is taken for granted, which holds
 // for variants of one file. In designs that were written apart, and use one name
