@@ -15,10 +15,9 @@ import (
 
 // figureFlags are the settings of the figure command.
 type figureFlags struct {
-	runs      []int64
-	columns   []string
-	out, size string
-	replace   bool
+	runs, columns []string
+	out, size     string
+	replace       bool
 }
 
 // figureCommand draws runs over time.
@@ -28,7 +27,7 @@ func (a *app) figureCommand() *cobra.Command {
 		Use:     "figure DIR...",
 		Short:   "Draw runs over time: warm-up and cool-down over the load",
 		Long:    "figure draws the traces of one or several datasets, up to 8 runs over one axis of\ntime, above a strip of the power that was requested. Each column of the trace gets\na panel of its own. Lines are told apart by their dashes, so that the picture reads\nin grey. Where a log was laid beside a run, its values are drawn as circles.",
-		Example: "  soakledger figure office_render-1a2b3c4d\n  soakledger figure slim deep --columns coolant_c,cpu_die_c --out compared.svg\n  soakledger figure study --runs 0,3,5",
+		Example: "  soakledger figure office_render-1a2b3c4d\n  soakledger figure slim deep --columns coolant_c,cpu_die_c --out compared.svg\n  soakledger figure study --runs 0,3,5\n  soakledger figure study --runs 0-7",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usage("figure needs at least one dataset folder, e.g. soakledger figure office_render-1a2b3c4d")
@@ -38,7 +37,7 @@ func (a *app) figureCommand() *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error { return a.drawFigure(args, f) },
 	}
 	flags := cmd.Flags()
-	flags.Int64SliceVar(&f.runs, "runs", nil, "numbers (run_id) of the runs to draw (default: all, up to 8)")
+	flags.StringArrayVar(&f.runs, "runs", nil, "numbers (run_id) and ranges of the runs to draw: 0,3,5 or 0-7 (default: all, up to 8)")
 	flags.StringSliceVar(&f.columns, "columns", []string{"coolant_c"}, "columns of the trace, a panel each, up to 4")
 	flags.StringVar(&f.out, "out", "soak", "FILE.png or FILE.svg; without an ending both are written")
 	flags.StringVar(&f.size, "size", "1120x700", "width and height in pixels of 1/96 inch")
@@ -60,7 +59,11 @@ func (a *app) drawFigure(dirs []string, f figureFlags) error {
 	if err != nil {
 		return err
 	}
-	drawn, err := figureOf(dirs, f.runs, f.columns)
+	runs, err := parseRuns(f.runs)
+	if err != nil {
+		return err
+	}
+	drawn, err := figureOf(dirs, runs, f.columns)
 	if err != nil {
 		return err
 	}

@@ -111,18 +111,18 @@ func datasetOf(t *testing.T, title string, frames ...*record.Frame) string {
 // Runs come in the order asked for, with what is known of each.
 func TestFigureOfRuns(t *testing.T) {
 	dir := studyOf(t, 7)
-	f, err := figureOf([]string{dir}, []int64{5, 0, 2, 1}, []string{"coolant_c", "cpu_die_c"})
+	f, err := figureOf([]string{dir}, []span{{5, 5}, {0, 0}, {2, 2}, {1, 1}}, []string{"coolant_c", "cpu_die_c"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f.Title != "study of 7" || f.Note != "soakledger 7.8" || !slices.Equal(f.Panels, []fig.Panel{{Name: "coolant", Unit: "°C"}, {Name: "cpu die", Unit: "°C"}}) {
+	if f.Title != "study of 7" || f.Note != "runs 0 to 2, 5; soakledger 7.8" || f.Key != "" || !slices.Equal(f.Panels, []fig.Panel{{Name: "coolant", Unit: "°C"}, {Name: "cpu die", Unit: "°C"}}) {
 		t.Errorf("title %q, note %q, panels %v", f.Title, f.Note, f.Panels)
 	}
-	want := []string{"run 5, front_fan_rpm 900, front deep", "run 0, front_fan_rpm 700, front slim", "run 2, front_fan_rpm 800, front slim", "run 1, front deep, left range"}
+	want := []string{"front fan 900 rpm, front deep", "front fan 700 rpm, front slim", "front fan 800 rpm, front slim", "front deep, left range after 40 s"}
 	for i, id := range []float64{5, 0, 2, 1} {
 		r := &f.Runs[i]
-		if r.Label != want[i] {
-			t.Errorf("label %q, want %q", r.Label, want[i])
+		if got := labelled(r.Label); got != want[i] || r.Broken != (id == 1) {
+			t.Errorf("label %q, broken %v, want %q", got, r.Broken, want[i])
 		}
 		if !slices.Equal(r.Times, []float64{0, 10, 20, 30, 40}) {
 			t.Errorf("run %g: times %v", id, r.Times)
@@ -155,22 +155,33 @@ func TestFigureOfRuns(t *testing.T) {
 	}
 }
 
+// labelled writes a label in one line.
+func labelled(terms []fig.Term) string {
+	var texts []string
+	for _, t := range terms {
+		texts = append(texts, strings.TrimSpace(t.Name+" "+t.Value))
+	}
+	return strings.Join(texts, ", ")
+}
+
 // Names of datasets and numbers of runs stand where they are needed.
 func TestFigureLabels(t *testing.T) {
 	study, other, lone := studyOf(t, 3), studyOf(t, 2), studyOf(t, 1)
 	untitled := mustRun(t, "example:first").Dir()
 	tests := []struct {
 		dirs  []string
-		runs  []int64
+		runs  []span
 		title string
 		want  string
+		key   string
 	}{
-		{[]string{lone}, nil, "study of 1", ""},
-		{[]string{untitled}, nil, "A first loop", ""},
-		{[]string{study}, []int64{2}, "study of 3", ""},
-		{[]string{study, lone}, nil, "2 datasets compared", "study of 3, run 0, front_fan_rpm 700, front slim|study of 3, run 1, front deep, left range|study of 3, run 2, front_fan_rpm 800, front slim|study of 1"},
-		{[]string{study, study}, []int64{0}, "study of 3", "data, run 0|data, run 0"},
-		{[]string{study, other}, []int64{0}, "2 datasets compared", "study of 3, run 0|study of 2, run 0"},
+		{[]string{lone}, nil, "study of 1", "", ""},
+		{[]string{untitled}, nil, "A first loop", "", ""},
+		{[]string{study}, []span{{2, 2}}, "study of 3", "", ""},
+		{[]string{study}, []span{{0, 0}, {2, 2}}, "study of 3", "700 rpm|800 rpm", "front fan"},
+		{[]string{study, lone}, nil, "2 datasets compared", "study of 3, front fan 700 rpm, front slim|study of 3, front deep, left range after 40 s|study of 3, front fan 800 rpm, front slim|study of 1", ""},
+		{[]string{study, study}, []span{{0, 0}}, "study of 3", "data, run 0|data, run 0", ""},
+		{[]string{study, other}, []span{{0, 0}}, "2 datasets compared", "study of 3|study of 2", ""},
 	}
 	for _, test := range tests {
 		f, err := figureOf(test.dirs, test.runs, []string{"coolant_c"})
@@ -179,10 +190,10 @@ func TestFigureLabels(t *testing.T) {
 		}
 		var labels []string
 		for _, r := range f.Runs {
-			labels = append(labels, r.Label)
+			labels = append(labels, labelled(r.Label))
 		}
-		if got := strings.Join(labels, "|"); got != test.want || f.Title != test.title {
-			t.Errorf("%q with labels %s, want %q with %s", f.Title, got, test.title, test.want)
+		if got := strings.Join(labels, "|"); got != test.want || f.Title != test.title || f.Key != test.key {
+			t.Errorf("%q with labels %s under %q, want %q with %s under %q", f.Title, got, f.Key, test.title, test.want, test.key)
 		}
 	}
 }
@@ -194,12 +205,16 @@ func TestFigureRefuses(t *testing.T) {
 	study, none, without := studyOf(t, 14), datasetOf(t, "", traceless), datasetOf(t, "", traceless, empty)
 	tests := []struct {
 		dirs []string
-		runs []int64
+		runs []span
 		want string
 	}{
-		{[]string{study}, nil, study + ": 13 runs are more than the 8 that a figure shows: choose some, for example --runs 0,1,2"},
-		{[]string{study}, []int64{0, 3}, "holds no trace of run 3; the runs with one are 0 to 2, 4 to 13"},
-		{[]string{study, study}, []int64{0, 1, 2, 4, 5}, "the datasets hold more than 8 runs together"},
+		{[]string{study}, nil, study + ": 13 runs are more than the 8 that a figure shows: choose some, for example --runs 0,2 or --runs 0-4"},
+		{[]string{study}, []span{{0, 0}, {3, 3}}, "holds no trace of run 3; the runs with one are 0 to 2, 4 to 13"},
+		{[]string{study}, []span{{3, 3}, {14, 20}}, "holds no trace of run 3;"},
+		{[]string{study}, []span{{14, 20}}, "holds no trace of runs 14 to 20; the runs with one are 0 to 2, 4 to 13"},
+		{[]string{study}, []span{{0, 4}, {2, 2}}, "run 2 is asked for twice"},
+		{[]string{study, study}, []span{{0, 5}}, "the datasets hold more than 8 runs together"},
+		{[]string{study}, []span{{0, 9}}, study + ": 9 runs are more than the 8"},
 		{[]string{none}, nil, none + " holds no trace: there is nothing to draw"},
 		{[]string{without}, nil, without + " holds no trace: there is nothing to draw"},
 	}

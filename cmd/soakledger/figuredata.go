@@ -37,9 +37,15 @@ type pictured struct {
 	runs []int64
 }
 
+// many reports whether it holds a study, or several runs.
+func (p *pictured) many() bool {
+	_, study := p.Study()
+	return study || p.Rows(runsTable) > 1
+}
+
 // figureOf reads what a figure of some datasets shows: the given runs of each, or all
 // of them if none is given.
-func figureOf(dirs []string, runs []int64, columns []string) (*fig.Figure, error) {
+func figureOf(dirs []string, runs []span, columns []string) (*fig.Figure, error) {
 	var all []pictured
 	total := 0
 	for _, dir := range dirs {
@@ -60,15 +66,38 @@ func figureOf(dirs []string, runs []int64, columns []string) (*fig.Figure, error
 	if err != nil {
 		return nil, err
 	}
-	f := &fig.Figure{Title: titleOf(all), Note: engines(all), Panels: panels}
+	f := &fig.Figure{Title: titleOf(all), Panels: panels}
+	f.Note = strings.Join(append(chosen(all), engines(all)), "; ")
 	for i := range all {
-		more, err := all[i].read(columns, total)
+		more, err := all[i].read(columns)
 		if err != nil {
 			return nil, err
 		}
 		f.Runs = append(f.Runs, more...)
 	}
+	if f.Key, err = nameRuns(all, f.Runs); err != nil {
+		return nil, err
+	}
 	return f, nil
+}
+
+// chosen says which runs of studies are drawn, so that they are found again.
+func chosen(all []pictured) []string {
+	var says []string
+	for i := range all {
+		if p := &all[i]; p.many() {
+			word := "run "
+			if len(p.runs) > 1 {
+				word = "runs "
+			}
+			text := word + ranges(slices.Sorted(slices.Values(p.runs)))
+			if p.name != "" {
+				text += " of " + p.name
+			}
+			says = append(says, text)
+		}
+	}
+	return says
 }
 
 // tooManyRuns says how to draw fewer.
@@ -76,15 +105,12 @@ func tooManyRuns(dirs []string, last []int64) error {
 	if len(dirs) > 1 {
 		return usage("the datasets hold more than %d runs together, the most that a figure shows: name fewer of them, or choose runs with --runs", fig.MaxRuns)
 	}
-	example := make([]string, 0, 3)
-	for _, run := range last[:3] {
-		example = append(example, strconv.FormatInt(run, 10))
-	}
-	return usage("%s: %d runs are more than the %d that a figure shows: choose some, for example --runs %s", dirs[0], len(last), fig.MaxRuns, strings.Join(example, ","))
+	return usage("%s: %d runs are more than the %d that a figure shows: choose some, for example --runs %d,%d or --runs %d-%d", dirs[0], len(last), fig.MaxRuns, last[0], last[2], last[0], last[3])
 }
 
-// chooseRuns returns which runs of a dataset are drawn.
-func chooseRuns(d *output.Dataset, wanted []int64) ([]int64, error) {
+// chooseRuns returns which runs of a dataset are drawn: a number stands for a run that
+// must be there, a range for those within it that have a trace.
+func chooseRuns(d *output.Dataset, wanted []span) ([]int64, error) {
 	traced, err := tracedRuns(d)
 	if err != nil {
 		return nil, err
@@ -92,15 +118,23 @@ func chooseRuns(d *output.Dataset, wanted []int64) ([]int64, error) {
 	if len(wanted) == 0 {
 		return traced, nil
 	}
-	for i, run := range wanted {
-		if !slices.Contains(traced, run) {
-			return nil, usage("--runs: %s holds no trace of run %d; the runs with one are %s", d.Dir(), run, ranges(traced))
+	var runs []int64
+	for _, s := range wanted {
+		found := false
+		for _, run := range traced {
+			if !s.holds(run) {
+				continue
+			}
+			if found = true; slices.Contains(runs, run) {
+				return nil, usage("--runs: run %d is asked for twice", run)
+			}
+			runs = append(runs, run)
 		}
-		if slices.Contains(wanted[:i], run) {
-			return nil, usage("--runs: run %d is asked for twice", run)
+		if !found {
+			return nil, usage("--runs: %s holds no trace of %s; the runs with one are %s", d.Dir(), s, ranges(traced))
 		}
 	}
-	return wanted, nil
+	return runs, nil
 }
 
 // tracedRuns returns the runs of a dataset that have a trace, at least one.
@@ -234,19 +268,18 @@ func noSuchColumn(dir string, t record.Table, name string) error {
 	return usage("--columns: the trace of %s has no column %s to draw; it has %s", dir, name, strings.Join(names, ", "))
 }
 
-// printedUnits says how a unit ends the name of a column, and how it is printed.
-var printedUnits = map[string]struct{ suffix, unit string }{
-	"degC": {"_c", "°C"}, "K": {"_k", "K"}, "W": {"_w", "W"}, "J": {"_j", "J"}, "s": {"_s", "s"},
-	"min-1": {"_rpm", "rpm"}, "L min-1": {"_l_min", "L/min"},
-}
-
 // panelOf names the panel of a column: "cpu die", °C.
 func panelOf(c record.Column) fig.Panel {
-	name, unit := c.Name, c.Unit
-	if p, ok := printedUnits[unit]; ok {
-		name, unit = strings.TrimSuffix(name, p.suffix), p.unit
+	unit := statedUnit(c.Unit)
+	return fig.Panel{Name: strings.ReplaceAll(withoutUnit(c.Name, unit), "_", " "), Unit: printedUnit(unit)}
+}
+
+// printedUnit writes a unit as print does.
+func printedUnit(unit string) string {
+	if unit == "deg" {
+		return "°"
 	}
-	return fig.Panel{Name: strings.ReplaceAll(name, "_", " "), Unit: unit}
+	return strings.NewReplacer("degC", "°C", "m3", "m³", "m2", "m²").Replace(unit)
 }
 
 // number writes a value of a label with four significant digits, and all before the

@@ -12,13 +12,8 @@ import (
 	"soakledger/sim/record"
 )
 
-// read returns the runs of a dataset as they are drawn. total is how many runs the
-// figure has.
-func (p *pictured) read(columns []string, total int) ([]fig.Run, error) {
-	labels, err := p.labels(total)
-	if err != nil {
-		return nil, err
-	}
+// read returns the runs of a dataset as they are drawn, without labels.
+func (p *pictured) read(columns []string) ([]fig.Run, error) {
 	levels, err := p.levels(columns)
 	if err != nil {
 		return nil, err
@@ -41,7 +36,7 @@ func (p *pictured) read(columns []string, total int) ([]fig.Run, error) {
 	runs := make([]fig.Run, len(p.runs))
 	for i, id := range p.runs {
 		rows := rowsOfRun(trace, id)
-		r := fig.Run{Label: labels[i], Times: rows.of("time_s"), Load: rows.sum(loads)}
+		r := fig.Run{Times: rows.of("time_s"), Load: rows.sum(loads)}
 		for k, c := range columns {
 			curve := fig.Curve{Values: rows.of(c), Level: levels[i][k]}
 			if name, ok := measured[c]; ok {
@@ -167,61 +162,6 @@ func levelsIn(f *record.Frame, row int, columns []string) []*fig.Level {
 		}
 	}
 	return levels
-}
-
-// labels names each run: by its dataset if there are several, by its number if the
-// dataset has several, by the values that differ among those drawn, and by how it ended
-// unless it is done. A lone run has no label but that.
-func (p *pictured) labels(total int) ([]string, error) {
-	parts := make([][]string, len(p.runs))
-	for i, id := range p.runs {
-		if p.name != "" {
-			parts[i] = append(parts[i], p.name)
-		}
-		if len(p.runs) > 1 || total > 1 && p.Rows("runs") > 1 {
-			parts[i] = append(parts[i], "run "+strconv.FormatInt(id, 10))
-		}
-	}
-	if table(p.Dataset, "runs").Index("run_id") >= 0 {
-		runs, err := p.ReadRuns("runs", p.runs)
-		if err != nil {
-			return nil, fmt.Errorf("reading the runs: %w", err)
-		}
-		for row, id := range runs.Ints(runs.Col("run_id")) {
-			i := slices.Index(p.runs, id)
-			parts[i] = append(parts[i], differing(runs, row)...)
-			if col := runs.Col("status"); col >= 0 && runs.Texts(col)[row] != "done" {
-				parts[i] = append(parts[i], strings.ReplaceAll(runs.Texts(col)[row], "_", " "))
-			}
-		}
-	}
-	labels := make([]string, len(parts))
-	for i := range parts {
-		labels[i] = strings.Join(parts[i], ", ")
-	}
-	return labels, nil
-}
-
-// differing returns the varied values of a row, of columns in which the rows differ.
-// In a table of runs they stand between run_id and status.
-func differing(f *record.Frame, row int) []string {
-	var values []string
-	for col := f.Col("run_id") + 1; col < f.Col("status"); col++ {
-		if text := valueText(f, col, row); differs(f, col) && text != "" {
-			values = append(values, f.Table().Columns[col].Name+" "+text)
-		}
-	}
-	return values
-}
-
-// differs reports whether a column has several values.
-func differs(f *record.Frame, col int) bool {
-	for row := 1; row < f.Rows(); row++ {
-		if valueText(f, col, row) != valueText(f, col, 0) {
-			return true
-		}
-	}
-	return false
 }
 
 // valueText prints a value; nothing for a null.

@@ -117,6 +117,9 @@ func TestSays(t *testing.T) {
 			f.Runs[0].Curves[0].Level.To = 40
 			f.Runs[1].Curves[0].Level = &Level{Value: 1e6, From: 4000, To: 4040}
 		}, "calculated, not measured; engine 1", "requested power, W", true, true},
+		{"one is shorter", func(f *Figure) { f.Runs[1] = soak("short", 10, 4700, 400) }, strings.Replace(foot, "; engine", "; dot: a run that is shorter; engine", 1), "requested power, W", false, true},
+		{"shorter by less than can be seen", func(f *Figure) { f.Runs[1] = soak("short", 10, 4795, 400) }, foot, "requested power, W", false, true},
+		{"one stopped", func(f *Figure) { f.Runs[1] = soak("short", 10, 4700, 400); f.Runs[1].Broken = true }, strings.Replace(foot, "; engine", "; cross: a run that stopped; engine", 1), "requested power, W", false, true},
 		{"no level", func(f *Figure) { f.Runs[0].Curves[0].Level, f.Runs[1].Curves[0].Level = nil, nil }, "calculated, not measured; engine 1", "requested power, W", true, true},
 	}
 	for _, test := range tests {

@@ -17,6 +17,7 @@ const (
 type Figure struct {
 	Title  string  // over the picture
 	Note   string  // at its foot, behind the line on what is shown
+	Key    string  // over the labels: what their values are of, unless each says it itself
 	Panels []Panel // from the top down, 1 to MaxPanels, over one axis of time
 	Runs   []Run   // 1 to MaxRuns
 }
@@ -29,9 +30,9 @@ type Panel struct {
 
 // Run is the lines of one run, which look alike in every panel.
 type Run struct {
-	// Label stands where a line ends. In a figure of one run it may be empty: the
-	// panel's name then stands there.
-	Label string
+	// Label stands where a line ends, with commas between its terms. In a figure of one
+	// run it may be empty: the panel's name then stands there.
+	Label []Term
 	// Times are the times of all values, s, increasing; at least one.
 	Times []float64
 	// Curves are the values, one curve a panel, in the order of the panels.
@@ -39,7 +40,13 @@ type Run struct {
 	// Load is the power requested of all sources together, W, at Times, with straight
 	// lines between; nil where it is not known.
 	Load []float64
+	// Broken says that the run did not come to its end. A cross marks where it stopped.
+	Broken bool
 }
+
+// Term is a part of a label: a name, a value, or both. Where room is short the name is
+// shortened, not the value.
+type Term struct{ Name, Value string }
 
 // Curve is one quantity of one run, in the panel's unit. NaN is a value that is
 // missing: the line has a gap there.
@@ -66,7 +73,7 @@ func (f *Figure) check() error {
 	}
 	for i := range f.Runs {
 		if err := f.Runs[i].check(len(f.Panels)); err != nil {
-			errs = append(errs, fmt.Errorf("run %d of %d, %q: %w", i+1, len(f.Runs), f.Runs[i].Label, err))
+			errs = append(errs, fmt.Errorf("run %d of %d, %q: %w", i+1, len(f.Runs), labelText(f.Runs[i].Label), err))
 		}
 	}
 	for k, p := range f.Panels {

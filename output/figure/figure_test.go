@@ -33,7 +33,7 @@ func newSized(s Size) *pen {
 // soak returns a run that warms up for half of its time, with a time constant of a
 // fifth of that, and cools down.
 func soak(label string, rise, length float64, rows int) Run {
-	r := Run{Label: label, Curves: make([]Curve, 1)}
+	r := Run{Label: named(label), Curves: make([]Curve, 1)}
 	half := length / 2
 	for i := range rows {
 		t := length * float64(i) / float64(rows-1)
@@ -48,6 +48,9 @@ func soak(label string, rise, length float64, rows int) Run {
 	r.Curves[0].Level = &Level{Value: 22 + rise, From: 0, To: half}
 	return r
 }
+
+// named is a label of a name alone.
+func named(label string) []Term { return []Term{{Name: label}} }
 
 // several returns a figure of n runs.
 func several(n int) *Figure {
@@ -154,7 +157,7 @@ func TestSVG(t *testing.T) {
 		}
 		want := []string{"Bench & table", "coolant, °C", "requested power, W", "time, min", "|40|", "calculated, not measured; dotted: the level under the load; engine 1"}
 		for _, r := range f.Runs {
-			want = append(want, r.Label)
+			want = append(want, labelText(r.Label))
 		}
 		for _, w := range want {
 			if !strings.Contains(all, w) {
@@ -175,7 +178,7 @@ func TestSVGTextsProperty(t *testing.T) {
 		}
 		f := several(2)
 		f.Title, f.Note, f.Panels[0].Name, f.Panels[0].Unit = text("title"), text("note"), text("panel"), text("unit")
-		f.Runs[0].Label, f.Runs[1].Label = text("label"), text("label")
+		f.Key, f.Runs[0].Label, f.Runs[1].Label = text("key"), named(text("label")), []Term{{text("name"), text("value")}}
 		content, err := f.SVG(Size{})
 		if err != nil {
 			rt.Fatal(err)
@@ -193,9 +196,10 @@ func anyFigure(t *rapid.T) *Figure {
 	for k := range rapid.IntRange(1, MaxPanels).Draw(t, "panels") {
 		f.Panels = append(f.Panels, Panel{Name: fmt.Sprintf("column %d", k), Unit: "W"})
 	}
-	label := rapid.SampledFrom([]string{"a", "run 7", "front_fan_rpm 1000, thickness_mm 45", "An evening of eight matches with loading screens and lobbies and much more"})
+	label := rapid.SampledFrom([][]Term{nil, named("a"), {{Value: "run 7"}}, {{"front fans", "1000 rpm"}, {"front thickness", "45 mm"}}, named("An evening of eight matches with loading screens and lobbies and much more")})
+	f.Key = rapid.SampledFrom([]string{"", "front fans speed", "front thickness, front fans speed, reservoir 1 volume in the lower half of the case"}).Draw(t, "key")
 	for range rapid.IntRange(1, MaxRuns).Draw(t, "runs") {
-		r := Run{Label: label.Draw(t, "label")}
+		r := Run{Label: label.Draw(t, "label"), Broken: rapid.Bool().Draw(t, "broken")}
 		at := rapid.Float64Range(-1e3, 1e5).Draw(t, "start")
 		rows := rapid.IntRange(1, 40).Draw(t, "rows")
 		for range rows {
@@ -259,6 +263,12 @@ func checkLabels(t *rapid.T, p *panel, runs int) {
 			t.Fatalf("the label of run %d is out of order", lab.run)
 		}
 		bottom, end = float64(lab.centre)+lab.height/2, lab.end.Y
+	}
+	if len(p.key) > 0 {
+		if got := float64(p.top) - p.keyHeight(); got < bottom-1e-6 {
+			t.Fatalf("the key begins at %g, below %g", got, bottom)
+		}
+		bottom = float64(p.top)
 	}
 	if bottom > float64(p.Max.Y)+1e-6 {
 		t.Fatalf("the labels end at %g, above %g", bottom, p.Max.Y)

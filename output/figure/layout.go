@@ -22,6 +22,9 @@ const (
 	leastWidth = 140
 	labelLines = 2
 	widest     = 0.22 // of the paper, for the texts of labels
+	crossArm   = 2.8  // of the cross where a run stopped
+	dotRadius  = 2    // of the dot where one ends before others
+	keySpace   = 3    // under the key of the labels
 )
 
 // label names a line where it ends.
@@ -29,6 +32,8 @@ type label struct {
 	run    int
 	text   []string
 	end    vg.Point // of the line
+	early  bool     // it ends before the frame does
+	broken bool     // its run stopped
 	height float64
 	centre vg.Length // where it stands
 }
@@ -37,8 +42,10 @@ type label struct {
 type panel struct {
 	frame
 	heading string
-	levels  extent  // of the levels that are shown
-	labels  []label // from the bottom up
+	levels  extent    // of the levels that are shown
+	labels  []label   // from the bottom up
+	key     []string  // over the labels; the first panel's alone
+	top     vg.Length // where the key ends
 }
 
 // layout says where everything lies.
@@ -81,15 +88,17 @@ func (f *Figure) arrange(p *pen) (*layout, error) {
 		times.add(f.Runs[i].Times[0], f.Runs[i].end())
 	}
 	values := f.extents(l, briefest*(times.high-times.low))
-	l.foot = wrap(p.letter(footSize, false), f.footText(l), inner.Size().X, 2)
+	l.foot = wrap(p.letter(footSize, false), f.footText(l, times), inner.Size().X, 2)
 
 	if len(l.title) > 0 {
 		inner.Max.Y -= vg.Length(len(l.title))*titleSize*leading + panelGap
 	}
 	inner.Min.Y += vg.Length(len(l.foot))*footSize*leading + 2*markSize*leading + markGap
 	labels, width := f.labels(p, widest*paper.Max.X)
+	key, column := f.keyLines(p, keyLength+keyGap+width, keyLength+keyGap+widest*paper.Max.X)
+	l.panels[0].key = key
 	outer := inner
-	inner.Max.X -= leaderRoom + keyLength + keyGap + width
+	inner.Max.X -= leaderRoom + column
 	l.split(inner, f.hasLoad())
 
 	left := f.scales(p, l, values)
@@ -101,10 +110,19 @@ func (f *Figure) arrange(p *pen) (*layout, error) {
 		fr.Min.X += left
 		fr.time, fr.unit = time, unit
 	}
-	if short := l.put(f, labels); short > 0 {
+	if short := l.put(f, labels, times); short > 0 {
 		return nil, fmt.Errorf("the picture is too low for its panels and labels: make it at least %d high", pixels(paper.Max.Y+short))
 	}
 	return l, nil
+}
+
+// early reports whether the line of run i in panel k ends before those times do, by more
+// than can be overlooked.
+func (f *Figure) early(i, k int, times extent) bool {
+	const share = 0.003 // of the width
+	r := &f.Runs[i]
+	last := r.Curves[k].last()
+	return last >= 0 && times.high-r.Times[last] > share*(times.high-times.low)
 }
 
 // pixels rounds a length up to whole pixels.
@@ -242,11 +260,11 @@ func (f *Figure) labels(p *pen, most vg.Length) (texts [][][]string, width vg.Le
 	texts = make([][][]string, len(f.Panels))
 	for k := range texts {
 		for i := range f.Runs {
-			s := oneLine(f.Runs[i].Label)
-			if s == "" {
-				s = oneLine(f.Panels[k].Name)
+			terms := f.Runs[i].Label
+			if labelText(terms) == "" {
+				terms = []Term{{Name: f.Panels[k].Name}}
 			}
-			lines := wrap(face, s, most, labelLines)
+			lines := wrapLabel(face, terms, most, labelLines)
 			for _, line := range lines {
 				width = max(width, face.Width(line))
 			}
@@ -258,10 +276,10 @@ func (f *Figure) labels(p *pen, most vg.Length) (texts [][][]string, width vg.Le
 
 // put places the labels of every panel. Where the paper is too low it returns by how
 // much, pt.
-func (l *layout) put(f *Figure, texts [][][]string) (short vg.Length) {
+func (l *layout) put(f *Figure, texts [][][]string, times extent) (short vg.Length) {
 	for k := range l.panels {
 		fr := &l.panels[k]
-		need := 0.0
+		need := fr.keyHeight()
 		for i := range f.Runs {
 			c := &f.Runs[i].Curves[k]
 			last := c.last()
@@ -269,6 +287,7 @@ func (l *layout) put(f *Figure, texts [][][]string) (short vg.Length) {
 				continue
 			}
 			lab := label{run: i, text: texts[k][i], end: vg.Point{X: fr.x(f.Runs[i].Times[last]), Y: fr.y(c.Values[last])}}
+			lab.early, lab.broken = f.early(i, k, times), f.Runs[i].Broken
 			lab.height = float64(len(lab.text))*labelSize*leading + labelGap
 			need += lab.height
 			fr.labels = append(fr.labels, lab)
@@ -296,7 +315,22 @@ func (p *panel) apart(f *Figure, k int) {
 	for i, lab := range p.labels {
 		want[i], size[i] = math.Round(float64(lab.end.Y)), lab.height
 	}
+	if n := len(want); len(p.key) > 0 && n > 0 {
+		want, size = append(want, want[n-1]), append(size, p.keyHeight())
+	}
 	for i, y := range place(want, size, float64(p.Min.Y), float64(p.Max.Y)) {
+		if i == len(p.labels) {
+			p.top = vg.Length(y + size[i]/2)
+			continue
+		}
 		p.labels[i].centre = vg.Length(y)
 	}
+}
+
+// keyHeight returns what the key takes of the height, pt.
+func (p *panel) keyHeight() float64 {
+	if len(p.key) == 0 {
+		return 0
+	}
+	return float64(len(p.key))*markSize*leading + keySpace
 }

@@ -18,6 +18,7 @@ func (f *Figure) paint(p *pen, l *layout) {
 		p.text(p.letter(titleSize, true), ink, at, 0, s)
 		at.Y -= titleSize * leading
 	}
+	p.key(&l.panels[0])
 	for k := range l.panels {
 		p.grid(&l.panels[k].frame, l.panels[k].heading)
 		f.paintPanel(p, l, k)
@@ -116,11 +117,35 @@ func circle(at vg.Point, radius vg.Length) vg.Path {
 	return path
 }
 
-// leader leads from where a line ends to its label, if that is not just beside.
+// leader leads from where a line leaves the frame to its label, if that is not just
+// beside. To a line that ends early nothing leads: a stroke across the frame would read
+// as data, and its end is marked here and there.
 func (p *pen) leader(f *frame, lab *label) {
-	early := f.Max.X-lab.end.X > 1
-	if moved := math.Abs(float64(lab.centre-lab.end.Y)) > 1; early || moved {
-		p.StrokeLines(plain(lead, 0.5), []vg.Point{lab.end, {X: f.Max.X + 1, Y: lab.end.Y}, {X: f.Max.X + leaderRoom - 2, Y: lab.centre}})
+	if moved := math.Abs(float64(lab.centre-lab.end.Y)) > 1; moved && f.Max.X-lab.end.X < 2 {
+		style := draw.LineStyle{Color: lead, Width: 0.6, Dashes: []vg.Length{0.6, 1.8}}
+		p.StrokeLines(style, []vg.Point{{X: f.Max.X + 1, Y: lab.end.Y}, {X: f.Max.X + leaderRoom - 2, Y: lab.centre}})
+	}
+}
+
+// end marks where a line ends: with a cross if its run stopped, with a dot if others are
+// longer.
+func (p *pen) end(at vg.Point, c color.Color, broken, early bool) {
+	switch {
+	case broken:
+		p.StrokeLine2(plain(c, 1.2), at.X-crossArm, at.Y-crossArm, at.X+crossArm, at.Y+crossArm)
+		p.StrokeLine2(plain(c, 1.2), at.X-crossArm, at.Y+crossArm, at.X+crossArm, at.Y-crossArm)
+	case early:
+		p.SetColor(c)
+		p.Fill(circle(at, dotRadius))
+	}
+}
+
+// key says over the labels of a panel what their values are of.
+func (p *pen) key(f *panel) {
+	y := f.top - markSize
+	for _, s := range f.key {
+		p.text(p.letter(markSize, true), ink, vg.Point{X: f.Max.X + leaderRoom, Y: y}, 0, s)
+		y -= markSize * leading
 	}
 }
 
@@ -129,6 +154,8 @@ func (p *pen) label(f *frame, lab *label) {
 	style := &runStyles[lab.run]
 	x := f.Max.X + leaderRoom
 	p.StrokeLine2(style.line(), x, lab.centre, x+keyLength, lab.centre)
+	p.end(lab.end, style.colour, lab.broken, lab.early)
+	p.end(vg.Point{X: x + keyLength - crossArm, Y: lab.centre}, style.colour, lab.broken, lab.early)
 	face := p.letter(labelSize, false)
 	const height = labelSize * leading
 	y := lab.centre + (vg.Length(len(lab.text)-1)/2)*height - middle*labelSize
@@ -146,6 +173,8 @@ func (f *Figure) paintLoad(p *pen, l *layout) {
 				style := runStyles[i].line()
 				style.Width *= 0.7
 				p.curve(l.load.lines(r.Times, r.Load), style)
+				last := len(r.Times) - 1
+				p.end(vg.Point{X: l.load.x(r.Times[last]), Y: l.load.y(r.Load[last])}, style.Color, r.Broken, false)
 			}
 		}
 		return
@@ -159,13 +188,15 @@ func (f *Figure) paintLoad(p *pen, l *layout) {
 	}
 }
 
-// footText says what is shown.
-func (f *Figure) footText(l *layout) string {
-	measured, level := false, false
+// footText says what is shown over the given times.
+func (f *Figure) footText(l *layout, times extent) string {
+	measured, level, early, broken := false, false, false, false
 	for i := range f.Runs {
 		for k := range f.Runs[i].Curves {
 			measured = measured || f.Runs[i].Curves[k].Measured != nil
 			level = level || l.panels[k].levels.some
+			early = early || !f.Runs[i].Broken && f.early(i, k, times)
+			broken = broken || f.Runs[i].Broken
 		}
 	}
 	says := []string{"calculated, not measured"}
@@ -177,6 +208,12 @@ func (f *Figure) footText(l *layout) string {
 	}
 	if l.hidden {
 		says = append(says, "a level lies beyond the scale")
+	}
+	if broken {
+		says = append(says, "cross: a run that stopped")
+	}
+	if early {
+		says = append(says, "dot: a run that is shorter")
 	}
 	if note := oneLine(f.Note); note != "" {
 		says = append(says, note)

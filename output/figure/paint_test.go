@@ -87,28 +87,95 @@ func TestPaintLinesAndLevels(t *testing.T) {
 	}
 }
 
-// A label that had to move, or whose line ends early, is led to; one just beside is not.
+// A label that had to move is led to, one just beside is not. Leaders are dotted and stay
+// out of the frames, so that none passes for a line: to one that ends early there is none.
 func TestPaintLeaders(t *testing.T) {
-	leads := func(f *Figure) (marks []mark, all []mark) {
-		_, all = painted(t, f)
-		return only(all, func(m mark) bool { return m.colour == lead && len(m.path) == 3 }), all
+	leads := func(f *Figure) []mark {
+		l, all := painted(t, f)
+		fr := &l.panels[0].frame
+		found := only(all, func(m mark) bool { return !m.area && m.colour == lead && len(m.dashes) > 0 })
+		for _, m := range found {
+			for _, at := range m.path {
+				if at.Pos.X <= fr.Max.X || at.Pos.X >= fr.Max.X+leaderRoom {
+					t.Errorf("a leader passes %v: the frame ends at %g, the labels begin %d behind", at.Pos, fr.Max.X, leaderRoom)
+				}
+			}
+		}
+		if n := len(only(all, func(m mark) bool {
+			return !m.area && m.colour == lead && len(m.dashes) == 0 && m.path[0].Pos.Y > fr.Min.Y
+		})); n > 0 {
+			t.Errorf("%d solid leaders", n)
+		}
+		return found
 	}
-	if got, _ := leads(several(1)); len(got) != 0 {
+	if got := leads(several(1)); len(got) != 0 {
 		t.Errorf("a lone label is led to: %v", got)
 	}
-	got, all := leads(several(3))
-	if len(got) != 3 {
+	if got := leads(several(3)); len(got) != 3 {
 		t.Errorf("three labels that were pushed apart: %d leaders", len(got))
 	}
-	line := slices.IndexFunc(all, func(m mark) bool { return m.colour == runStyles[0].colour && len(m.path) > 3 })
-	if leader := slices.IndexFunc(all, func(m mark) bool { return m.colour == lead && len(m.path) == 3 }); leader > line {
-		t.Error("leaders are painted over lines")
+	f := several(3)
+	f.Runs[1] = soak("stops at once", 20, 1, 10)
+	if got := leads(f); len(got) != 2 {
+		t.Errorf("two of three labels whose lines reach the end: %d leaders", len(got))
 	}
-	f := several(1)
-	f.Runs = append(f.Runs, soak("longer", 50, 9600, 481))
-	f.Runs[1].Curves[0].Values[480] = 50 // far from where the other one ends
-	if got, _ := leads(f); len(got) != 1 {
-		t.Errorf("a line that ends early: %d leaders", len(got))
+}
+
+// A run that stopped ends with a cross, one that is shorter with a dot, beside their
+// labels too; others end plainly.
+func TestPaintEnds(t *testing.T) {
+	f := several(3)
+	f.Runs[1], f.Runs[2] = soak("stopped", 20, 1, 10), soak("shorter", 20, 4000, 400)
+	f.Runs[1].Broken = true
+	l, all := painted(t, f)
+	if l.shared >= 0 {
+		t.Fatal("the loads are taken for one")
+	}
+	for run, want := range [][2]int{{0, 0}, {6, 0}, {0, 2}} { // strokes: two a cross, in the strip of the load too
+		strokes := only(all, func(m mark) bool {
+			return !m.area && m.colour == runStyles[run].colour && len(m.path) == 2 && len(m.dashes) == 0 && math.Abs(math.Abs(float64(m.path[1].Pos.Y-m.path[0].Pos.Y))-2*crossArm) < 1e-6
+		})
+		dots := only(all, func(m mark) bool { return m.area && m.colour == runStyles[run].colour })
+		if len(strokes) != want[0] || len(dots) != want[1] {
+			t.Errorf("run %d: %d strokes and %d dots, want %v", run, len(strokes), len(dots), want)
+		}
+		if run != 1 {
+			continue
+		}
+		fr := &l.panels[0].frame
+		found := slices.ContainsFunc(strokes, func(m mark) bool {
+			x, y := fr.x(1), fr.y(f.Runs[1].Curves[0].Values[9])
+			return ends(m.path, x-crossArm, y-crossArm, x+crossArm, y+crossArm)
+		})
+		if !found {
+			t.Error("no cross where the run stopped")
+		}
+	}
+}
+
+// The key stands over the labels of the first panel alone, and moves with them.
+func TestPaintKey(t *testing.T) {
+	f := several(3)
+	f.Key = "front thickness, front fans speed"
+	f.Panels = append(f.Panels, Panel{"die", "°C"})
+	for i := range f.Runs {
+		f.Runs[i].Label = []Term{{Value: "45 mm"}}
+		f.Runs[i].Curves = append(f.Runs[i].Curves, f.Runs[i].Curves[0])
+	}
+	l, _ := painted(t, f)
+	if got, want := l.panels[0].key, []string{"front thickness,", "front fans speed"}; !slices.Equal(got, want) || l.panels[1].key != nil {
+		t.Errorf("key %q and %q, want %q and none", got, l.panels[1].key, want)
+	}
+	p := &l.panels[0]
+	if top := float64(p.labels[2].centre) + p.labels[2].height/2; math.Abs(float64(p.top)-p.keyHeight()-top) > 1e-6 {
+		t.Errorf("the key begins at %g, the labels end at %g", float64(p.top)-p.keyHeight(), top)
+	}
+	content, err := f.SVG(Size{900, 600})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := bytes.Count(content, []byte(">front thickness,<")); n != 1 {
+		t.Errorf("the key is written %d times", n)
 	}
 }
 
