@@ -177,6 +177,12 @@ func TestPaintKey(t *testing.T) {
 	if n := bytes.Count(content, []byte(">front thickness,<")); n != 1 {
 		t.Errorf("the key is written %d times", n)
 	}
+	f.Runs[0].Curves[0].Values[480] = 40 // the highest by far
+	l, _ = painted(t, f)
+	p = &l.panels[0]
+	if top := p.labels[2]; top.run != 0 || math.Abs(float64(top.centre-top.end.Y)) > p.keyHeight() {
+		t.Errorf("the key moves the label of run %d from %g to %g", top.run, top.end.Y, top.centre)
+	}
 }
 
 func TestPaintMeasured(t *testing.T) {
