@@ -37,7 +37,7 @@ type Delay struct {
 //
 // The error says that ctx was done.
 func InHandOf(ctx context.Context, s *spec.Scenario, base *sim.Result, workers int) (*InHand, error) {
-	from := source{s, base.Plan.Scenario}
+	from := newSource(s, base.Plan.Scenario)
 	varied, err := from.figures(base.Plan.Assumed, delays)
 	if err != nil {
 		return nil, err

@@ -32,6 +32,10 @@ type variations struct {
 // source is where assumed figures are set: the scenario as stated, and completed.
 type source struct{ stated, completed *spec.Scenario }
 
+// newSource leaves study and variants out: they are no part of the machine, and what a
+// variant states may not go with a figure that the machine leaves open.
+func newSource(stated, completed *spec.Scenario) source { return source{stated.Alone(), completed} }
+
 // figure is an assumed one that is varied.
 type figure struct {
 	spec.Assumed
@@ -58,7 +62,7 @@ func newVariations(s *spec.Scenario, at float64) (*variations, error) {
 	if beyond := base.Beyond(); beyond != "" {
 		return nil, fmt.Errorf("study: the level is none to be sure of: %s", beyond)
 	}
-	v := &variations{source: source{s, base.Plan.Scenario}, base: base, at: at, levels: levelsOf(base)}
+	v := &variations{source: newSource(s, base.Plan.Scenario), base: base, at: at, levels: levelsOf(base)}
 	for _, n := range watched(base.Plan) {
 		v.paths = append(v.paths, n.Path)
 	}

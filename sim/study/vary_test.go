@@ -1,7 +1,10 @@
 package study
 
 import (
+	"context"
 	"math"
+	"reflect"
+	"slices"
 	"testing"
 
 	"soakledger/scenarios"
@@ -84,6 +87,37 @@ func TestUnsound(t *testing.T) {
 	}
 	if _, err := v.place(spec.Assumed{Path: "front.colour"}); err == nil {
 		t.Error("a colour is varied")
+	}
+}
+
+// What variants state is no part of the machine, so that any figure which it leaves open
+// may be varied beside them.
+func TestVariantsAreLeftOut(t *testing.T) {
+	doc, err := scenarios.Read("variants", []byte(`
+ambient: 24 degC
+chips: [{name: gpu, power: 300 W}]
+loop:
+  - {part: pump, flow: 4 L/min}
+  - {part: block}
+  - {part: radiator, name: top, size: 360 mm, thickness: 30 mm, fins_per_inch: 16, fans: 900 rpm}
+work: {on: 90 min, off: 45 min}
+variants: {top: [{name: slim, empty: 860 g, full: 1010 g}]}
+study: {vary: [{path: top, variants: all}]}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := doc.Scenario.Named()
+	with, err := BandOf(context.Background(), s, Settings{At: spec.Some(0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	without, err := BandOf(context.Background(), s.Alone(), Settings{At: spec.Some(0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(with.Terms, func(x Term) bool { return x.Path == "top.holds" }) || with.Failed != without.Failed || !reflect.DeepEqual(with, without) {
+		t.Errorf("with variants %d terms fail, without %d", with.Failed, without.Failed)
 	}
 }
 
