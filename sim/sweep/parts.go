@@ -26,9 +26,6 @@ func (x Parts) Slice(k int) (from, to int) {
 	return k * x.size, min((k+1)*x.size, x.runs)
 }
 
-// Of returns the slice in which a run lies.
-func (x Parts) Of(run int) int { return run / x.size }
-
 // Shard walks over the slices of shard i of n, 0 <= i < n: every n-th from i on.
 // Runs that take long are often neighbours, since they share the value of a slow
 // axis; dealt out in turn they are spread over all shards.

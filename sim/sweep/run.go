@@ -18,7 +18,7 @@ import (
 // Sink is where the runs of a study go, part by part: output.Study is one. Parts may be
 // written at once, each by one goroutine.
 type Sink[P Part] interface {
-	// Missing returns which of the given parts are not there yet.
+	// Missing returns which of the given parts are not there yet; of none given, none.
 	Missing(parts ...int) ([]int, error)
 	// Part begins to write a part.
 	Part(part int) (P, error)

@@ -42,7 +42,12 @@ func (k *kept) Missing(parts ...int) ([]int, error) {
 			missing = append(missing, part)
 		}
 	}
-	return missing, k.fail("missing", parts[0])
+	for _, part := range parts {
+		if err := k.fail("missing", part); err != nil {
+			return missing, err
+		}
+	}
+	return missing, nil
 }
 
 func (k *kept) Part(part int) (*keptPart, error) {
@@ -110,6 +115,22 @@ func cellOf(f *record.Frame, col int) string {
 		return f.Texts(col)[0]
 	}
 	return fmt.Sprint(f.Floats(col)[0])
+}
+
+// TestRunOfNoParts runs nothing, and of no parts no sink misses any.
+func TestRunOfNoParts(t *testing.T) {
+	p, tables := tabled(t, small, record.TraceChoice{})
+	sink := newKept(p, 4)
+	if err := Run(t.Context(), p, tables, sink, Settings{Workers: 2, Done: func(Outcome) { t.Error("a design was run") }}); err != nil || len(sink.ends) > 0 {
+		t.Errorf("%v, %v", sink.ends, err)
+	}
+	for _, s := range []interface {
+		Missing(parts ...int) ([]int, error)
+	}{sink, nowhere{4}} {
+		if missing, err := s.Missing(); err != nil || len(missing) > 0 {
+			t.Errorf("%T misses %v, %v", s, missing, err)
+		}
+	}
 }
 
 // small is a study of short runs on the machine.
