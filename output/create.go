@@ -93,7 +93,7 @@ func (w *Writer) begin(s Settings) error {
 	case s.Replace:
 		return w.beginReplacement(found.manifest)
 	}
-	return &ExistsError{Dir: w.dir, SameHash: same, Complete: found.content == finished}
+	return &ExistsError{Dir: w.dir, SameHash: same, Complete: found.complete()}
 }
 
 // beginFresh takes an empty or missing folder. Whoever creates the marker has
@@ -160,6 +160,8 @@ type surveyed struct {
 	content  content
 	manifest manifest
 }
+
+func (s surveyed) complete() bool { return s.content == finished }
 
 // survey looks at what is in dir and changes nothing. A folder with content
 // that is no dataset is ErrForeign.

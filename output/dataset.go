@@ -21,37 +21,107 @@ type Dataset struct {
 	manifest manifest
 }
 
+// DamagedError says that a dataset is not as it was written, or not finished,
+// and by which command it is made whole.
+type DamagedError struct {
+	Dir   string
+	Study bool  // it is that of a study: parts that are whole are kept
+	Lost  bool  // it is the manifest that is damaged or gone
+	Err   error // what is wrong
+}
+
+// Error says what is wrong and what mends it.
+func (e *DamagedError) Error() string {
+	switch {
+	case e.Study:
+		return fmt.Sprintf("%v; soakledger sweep FILE --resume --out %s completes it, FILE being the scenario it was made of, with the same flags", e.Err, e.Dir)
+	case e.Lost:
+		return fmt.Sprintf("%v; move the folder away and run the scenario again", e.Err)
+	}
+	return fmt.Sprintf("%v; soakledger run FILE --replace --out %s computes it again, FILE being the scenario it was made of", e.Err, e.Dir)
+}
+
+// Unwrap returns what is wrong.
+func (e *DamagedError) Unwrap() error { return e.Err }
+
 // Open reads the manifest of the dataset in dir and checks that every part is
-// there with the size it should have. The content is checked by Verify.
+// there with the size it should have; otherwise the error is a *DamagedError.
+// The content is checked by Verify.
 func Open(dir string) (*Dataset, error) {
 	m, err := readManifest(filepath.Join(dir, manifestName))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("opening the dataset %s: %w", dir, whyAbsent(dir, err))
-	}
 	if err != nil {
-		return nil, fmt.Errorf("opening the dataset %s: %w", dir, err)
+		return nil, whyClosed(dir, err)
 	}
 	d := &Dataset{dir: dir, manifest: m}
 	if err := d.eachPart(d.checkPresent); err != nil {
-		return nil, fmt.Errorf("opening the dataset %s: %w", dir, err)
+		return nil, d.damaged(fmt.Errorf("opening the dataset %s: %w", dir, err))
 	}
 	return d, nil
 }
 
-// whyAbsent says more about a folder without a manifest.
-func whyAbsent(dir string, err error) error {
-	if _, marker := os.Stat(filepath.Join(dir, tempFolder, markerName)); marker == nil {
-		return fmt.Errorf("it is unfinished: resume its run to complete it (%w)", err)
+// damaged adds to an error of reading what mends it, unless the files could not
+// be read at all.
+func (d *Dataset) damaged(err error) error {
+	if isIOError(err) {
+		return err
+	}
+	return &DamagedError{Dir: d.dir, Study: d.manifest.Study != nil, Err: err}
+}
+
+// whyClosed says more about a folder without a manifest, or with a damaged one.
+func whyClosed(dir string, err error) error {
+	opening := func(err error) error { return fmt.Errorf("opening the dataset %s: %w", dir, err) }
+	if info, there := os.Stat(dir); there == nil && !info.IsDir() {
+		return opening(errors.New("it is a file, not the folder of a dataset"))
+	}
+	if isIOError(err) || errors.Is(err, errOtherFormat) {
+		return opening(err)
+	}
+	if m, marked := readManifest(filepath.Join(dir, tempFolder, markerName)); marked == nil {
+		return &DamagedError{Dir: dir, Study: m.Study != nil, Err: errors.New(unfinishedState(dir, m))}
+	}
+	study, parts := partsOfStudy(dir)
+	switch {
+	case !errors.Is(err, fs.ErrNotExist) && parts:
+		return &DamagedError{Dir: dir, Study: study, Lost: true, Err: opening(fmt.Errorf("its manifest is damaged: %w", err))}
+	case !errors.Is(err, fs.ErrNotExist):
+		return opening(err)
+	case parts:
+		return &DamagedError{Dir: dir, Study: study, Lost: true, Err: opening(errors.New("its manifest is gone"))}
 	}
 	if _, there := os.Stat(dir); there == nil {
-		return fmt.Errorf("the folder holds no soakledger dataset (%w)", err)
+		return opening(fmt.Errorf("the folder holds no soakledger dataset (%w)", err))
 	}
 	parent, base := filepath.Split(filepath.Clean(dir))
 	aside, globErr := filepath.Glob(filepath.Join(parent, "."+base+"-old-*"))
 	if globErr == nil && len(aside) > 0 {
-		return fmt.Errorf("a replacement was cut short: the dataset from before is in %s; rename that folder (%w)", aside[0], err)
+		return opening(fmt.Errorf("a replacement was cut short: the dataset from before is in %s; rename that folder (%w)", aside[0], err))
 	}
-	return err
+	return opening(err)
+}
+
+// unfinishedState says how far an unfinished dataset is.
+func unfinishedState(dir string, m manifest) string {
+	if m.Study == nil {
+		return fmt.Sprintf("%s is unfinished", dir)
+	}
+	done, _ := partsIn(filepath.Join(dir, runsName)) // a file that does not belong there is told when it is finished
+	return fmt.Sprintf("%s is unfinished: %d of %d parts are done", dir, len(done), m.Study.Parts())
+}
+
+// partsOfStudy reports whether the folder holds parts of table runs, and whether
+// the first that is whole is that of a study.
+func partsOfStudy(dir string) (study, parts bool) {
+	numbers, _ := partsIn(filepath.Join(dir, runsName)) // of a foreign folder there are none
+	for _, part := range numbers {
+		r, err := parquet.Open(filepath.Join(dir, partFile(runsName, part)))
+		if err != nil {
+			continue
+		}
+		_, noted := r.Note(partNote)
+		return noted, r.Close() == nil
+	}
+	return false, false
 }
 
 // Dir returns the dataset's folder.
@@ -122,7 +192,20 @@ func (d *Dataset) Each(table string, columns []string, do func(f *record.Frame) 
 	if _, err := d.selected(table, columns); err != nil {
 		return err
 	}
-	return parquet.Each(d.Files(table), columns, do)
+	return d.read(d.Files(table), columns, do)
+}
+
+// read reads files of the dataset, of which one may be found damaged.
+func (d *Dataset) read(files, columns []string, do func(f *record.Frame) error) error {
+	var own error
+	err := parquet.Each(files, columns, func(f *record.Frame) error {
+		own = do(f)
+		return own
+	})
+	if err == nil || own != nil {
+		return err
+	}
+	return d.damaged(err)
 }
 
 func (d *Dataset) selected(table string, columns []string) (record.Table, error) {

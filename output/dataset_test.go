@@ -20,13 +20,13 @@ func TestOpenRefuses(t *testing.T) {
 		want   []string
 	}{
 		{"no folder", os.RemoveAll, []string{"manifest.json"}},
-		{"no manifest", func(dir string) error { return os.Remove(filepath.Join(dir, "manifest.json")) }, []string{"holds no soakledger dataset"}},
-		{"missing part", func(dir string) error { return os.Remove(filepath.Join(dir, "runs/part-00001.parquet")) }, []string{"a part is missing", "part-00001"}},
+		{"no manifest", func(dir string) error { return os.Remove(filepath.Join(dir, "manifest.json")) }, []string{"its manifest is gone", "move the folder away and run the scenario again"}},
+		{"missing part", func(dir string) error { return os.Remove(filepath.Join(dir, "runs/part-00001.parquet")) }, []string{"a part is missing", "part-00001", "soakledger run FILE --replace --out "}},
 		{"short part", func(dir string) error { return os.Truncate(filepath.Join(dir, "runs/part-00001.parquet"), 7) }, []string{"runs/part-00001.parquet has 7 bytes"}},
-		{"half a manifest", func(dir string) error { return os.Truncate(filepath.Join(dir, "manifest.json"), 200) }, []string{"manifest.json", "unexpected end"}},
+		{"half a manifest", func(dir string) error { return os.Truncate(filepath.Join(dir, "manifest.json"), 200) }, []string{"its manifest is damaged", "manifest.json", "unexpected end", "move the folder away"}},
 		{"later format", func(dir string) error {
 			return edit(filepath.Join(dir, "manifest.json"), "dataset 1", "dataset 2")
-		}, []string{`its format is "soakledger dataset 2"`}},
+		}, []string{`its format is that of another version: "soakledger dataset 2", not`}},
 		{"renamed part", func(dir string) error {
 			return edit(filepath.Join(dir, "manifest.json"), "runs/part-00001", "runs/part-00002")
 		}, []string{`called "runs/part-00002.parquet", not "runs/part-00001.parquet"`}},

@@ -2,101 +2,183 @@ package output
 
 import (
 	"fmt"
-	"slices"
+	"strconv"
 	"strings"
 )
 
-// mostShown lines of a difference are shown for each of its subjects.
-const mostShown = 20
+// mostShown lines of a difference are shown for each text of a recipe.
+const mostShown = 12
 
-// mostCompared bounds the work of comparing two texts line by line: the product
-// of their numbers of lines, without what is equal at both ends.
-const mostCompared = 4 << 20
+// mostLong runes of a value are shown; of two long ones that begin alike,
+// mostBefore runes before the place where they begin to differ.
+const (
+	mostLong   = 60
+	mostBefore = 20
+)
 
-// difference says in lines what of two studies differs: what was stored begins
-// with -, what is asked for now with +. Equal hashes give an empty text.
+// Texts of a recipe are lines KEY = VALUE. The key wholeKey has the hash of all
+// that the text states, versionKey stands for a line without a value, the
+// version of the text.
+const (
+	wholeKey   = "scenario"
+	versionKey = "the version of plans"
+)
+
+// difference says in lines what of two studies differs: which value, what it was
+// in the stored one and what it is now. Equal hashes give an empty text.
 func difference(stored, now manifest) string {
-	var out strings.Builder
-	for _, subject := range []struct{ name, stored, now string }{
-		{"engine", stored.EngineVersion, now.EngineVersion},
-		{"build", stored.Study.Build, now.Study.Build},
-		{"schema version", fmt.Sprint(stored.SchemaVersion), fmt.Sprint(now.SchemaVersion)},
-		{"scenario", stored.Study.Base, now.Study.Base},
-		{"plan", stored.Study.Plan, now.Study.Plan},
-		{"number of runs", fmt.Sprint(stored.Study.Runs), fmt.Sprint(now.Study.Runs)},
-		{"runs in a part", fmt.Sprint(stored.Study.PartRuns), fmt.Sprint(now.Study.PartRuns)},
-		{"solver", stored.Study.Solver, now.Study.Solver},
-		{"traces", stored.Study.Traces, now.Study.Traces},
-		{"columns", strings.Join(columnLines(stored), "\n"), strings.Join(columnLines(now), "\n")},
+	var lines []string
+	for _, one := range []struct{ name, stored, now string }{
+		{"the engine", stored.EngineVersion, now.EngineVersion},
+		{"the build", stored.Study.Build, now.Study.Build},
+		{"the schema version", fmt.Sprint(stored.SchemaVersion), fmt.Sprint(now.SchemaVersion)},
 	} {
-		if subject.stored == subject.now {
-			continue
-		}
-		lines := differingLines(strings.Split(subject.stored, "\n"), strings.Split(subject.now, "\n"))
-		fmt.Fprintf(&out, "%s:\n", subject.name)
-		for _, line := range lines[:min(len(lines), mostShown)] {
-			fmt.Fprintf(&out, "  %s\n", line)
-		}
-		if more := len(lines) - mostShown; more > 0 {
-			fmt.Fprintf(&out, "  (%d more lines differ)\n", more)
-		}
+		lines = append(lines, changed(one.name, one.stored, one.now)...)
 	}
-	return strings.TrimSuffix(out.String(), "\n")
+	for _, text := range [][2]string{{stored.Study.Base, now.Study.Base}, {stored.Study.Plan, now.Study.Plan}, {stored.Study.Solver, now.Study.Solver}} {
+		lines = append(lines, few(differingEntries(text[0], text[1]))...)
+	}
+	for _, one := range []struct{ name, stored, now string }{
+		{"the number of designs", fmt.Sprint(stored.Study.Runs), fmt.Sprint(now.Study.Runs)},
+		{"the choice of traces (--traces)", strconv.Quote(stored.Study.Traces), strconv.Quote(now.Study.Traces)},
+		{"the number of runs in a part (--part-runs)", fmt.Sprint(stored.Study.PartRuns), fmt.Sprint(now.Study.PartRuns)},
+	} {
+		lines = append(lines, changed(one.name, one.stored, one.now)...)
+	}
+	if lines == nil { // columns follow from all of that
+		lines = few(differingEntries(columnLines(stored), columnLines(now)))
+	}
+	return strings.Join(lines, "\n")
 }
 
-// differingLines returns the lines of a that are not in b, with "- " before
-// them, and those of b that are not in a, with "+ ", in the order of the texts:
-// what is left of the longest common subsequence of lines.
-func differingLines(a, b []string) []string {
-	for len(a) > 0 && len(b) > 0 && a[0] == b[0] {
-		a, b = a[1:], b[1:]
+// few cuts many lines.
+func few(lines []string) []string {
+	if more := len(lines) - mostShown; more > 0 {
+		return append(lines[:mostShown:mostShown], fmt.Sprintf("and %d more", more))
 	}
-	for len(a) > 0 && len(b) > 0 && a[len(a)-1] == b[len(b)-1] {
-		a, b = a[:len(a)-1], b[:len(b)-1]
+	return lines
+}
+
+// changed tells of one value, nothing if it is the same.
+func changed(name, was, is string) []string {
+	if was == is {
+		return nil
 	}
-	if len(a)*len(b) > mostCompared {
-		return append(marked("- ", a), marked("+ ", b)...)
+	was, is = legible(was, is)
+	return []string{fmt.Sprintf("%s was %s and is now %s", name, was, is)}
+}
+
+// differingEntries compares two texts entry by entry: changed and new ones in the
+// order of the second text, then those that are gone.
+func differingEntries(stored, now string) []string {
+	if stored == now {
+		return nil
 	}
-	common := commonLengths(a, b)
-	var out []string
-	i, k := 0, 0
-	for i < len(a) && k < len(b) {
+	before, after := entriesOf(stored), entriesOf(now)
+	var lines []string
+	for _, e := range after.list {
+		was, known := before.by[e.key]
 		switch {
-		case a[i] == b[k]:
-			i, k = i+1, k+1
-		case common[i+1][k] >= common[i][k+1]:
-			out = append(out, "- "+a[i])
-			i++
+		case e.key == wholeKey || known && was == e.value:
+		case known && isHash(was) && isHash(e.value):
+			lines = append(lines, fmt.Sprintf("%s has other content", e.key))
+		case known:
+			lines = append(lines, changed(e.key, was, e.value)...)
 		default:
-			out = append(out, "+ "+b[k])
-			k++
+			lines = append(lines, fmt.Sprintf("%s is now %s and was not stated", e.key, brief(e.value)))
 		}
 	}
-	return slices.Concat(out, marked("- ", a[i:]), marked("+ ", b[k:]))
+	for _, e := range before.list {
+		if _, known := after.by[e.key]; !known && e.key != wholeKey {
+			lines = append(lines, fmt.Sprintf("%s was %s and is no longer stated", e.key, brief(e.value)))
+		}
+	}
+	if lines == nil {
+		return []string{"the scenarios differ in the order or presence of sections"}
+	}
+	return lines
 }
 
-// commonLengths returns the length of the longest common subsequence of a[i:]
-// and b[k:] at [i][k].
-func commonLengths(a, b []string) [][]int32 {
-	common := make([][]int32, len(a)+1)
-	common[len(a)] = make([]int32, len(b)+1)
-	for i := len(a) - 1; i >= 0; i-- {
-		common[i] = make([]int32, len(b)+1)
-		for k := len(b) - 1; k >= 0; k-- {
-			if a[i] == b[k] {
-				common[i][k] = common[i+1][k+1] + 1
-			} else {
-				common[i][k] = max(common[i+1][k], common[i][k+1])
+// stating is the entries of a text.
+type stating struct {
+	list []entry
+	by   map[string]string
+}
+
+type entry struct{ key, value string }
+
+func entriesOf(text string) stating {
+	s := stating{by: map[string]string{}}
+	for line := range strings.Lines(text) {
+		key, value, stated := strings.Cut(strings.TrimSuffix(line, "\n"), " = ")
+		if !stated {
+			key, value = versionKey, key
+		}
+		s.list = append(s.list, entry{key, value})
+		s.by[key] = value
+	}
+	return s
+}
+
+// isHash reports whether a value is a SHA-256 in hexadecimal, which tells a
+// reader nothing.
+func isHash(value string) bool {
+	const digits = 64
+	return len(value) == digits && strings.Trim(value, "0123456789abcdef") == ""
+}
+
+// legible writes two values that differ so that a reader sees where: without the
+// exact numbers and with the ends of long texts left out, unless they differ
+// just there.
+func legible(was, is string) (string, string) {
+	if a, b := rounded(was), rounded(is); a != b {
+		was, is = a, b
+	}
+	a, b := []rune(was), []rune(is)
+	if x, y := cut(a), cut(b); x != y {
+		return x, y
+	}
+	same := 0
+	for same < min(len(a), len(b)) && a[same] == b[same] {
+		same++
+	}
+	from := max(0, same-mostBefore)
+	return "…" + cut(a[from:]), "…" + cut(b[from:])
+}
+
+// brief writes a value that stands alone.
+func brief(value string) string { return cut([]rune(rounded(value))) }
+
+func cut(text []rune) string {
+	if len(text) > mostLong {
+		return string(text[:mostLong]) + "…"
+	}
+	return string(text)
+}
+
+// rounded leaves out the exact number in parentheses behind one in the units of
+// the trade.
+func rounded(value string) string {
+	text, tail, found := strings.Cut(value, " (")
+	if number, closed := strings.CutSuffix(tail, ")"); found && closed && !strings.HasPrefix(value, `"`) {
+		if _, err := strconv.ParseFloat(number, 64); err == nil {
+			return text
+		}
+	}
+	return value
+}
+
+// columnLines describes the tables, one line a column, for comparing.
+func columnLines(m manifest) string {
+	var lines []string
+	for _, t := range m.Tables {
+		for _, c := range t.Columns {
+			null := ""
+			if c.Nullable {
+				null = ", may be null"
 			}
+			lines = append(lines, fmt.Sprintf("column %s.%s = %s, unit %q, grid %g%s (%s)", t.Name, c.Name, c.Kind, c.Unit, c.Grid, null, c.Meaning))
 		}
 	}
-	return common
-}
-
-func marked(mark string, lines []string) []string {
-	out := make([]string, len(lines))
-	for i, line := range lines {
-		out[i] = mark + line
-	}
-	return out
+	return strings.Join(lines, "\n")
 }

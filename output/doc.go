@@ -17,5 +17,7 @@
 // folder can each write parts without knowing of the others. Part k is there
 // when runs/part-k is: it is named last and holds size and SHA-256 of the part's
 // other files. Whatever a process that died has left is recognised by its name
-// (host, process) and removed, and its part is written again.
+// (host, process) and removed, and its part is written again. Each part carries
+// the hash of the study: a manifest that is damaged or gone is written anew from
+// them.
 package output

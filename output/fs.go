@@ -121,12 +121,17 @@ func removeEmpty(folders []string) error {
 }
 
 // withAdvice adds to an error of the disk what the user can do about it.
-func withAdvice(err error) error {
+func withAdvice(err error) error { return advised(err, "run again") }
+
+// studyAdvice does so where what is written of a study stays.
+func studyAdvice(err error) error { return advised(err, "run again with --resume") }
+
+func advised(err error, again string) error {
 	switch {
 	case err == nil:
 		return nil
 	case isFull(err):
-		return fmt.Errorf("%w: free some space, or choose a folder on another disk, and run again", err)
+		return fmt.Errorf("%w: free some space, or choose a folder on another disk, and %s", err, again)
 	case isTooLarge(err):
 		return fmt.Errorf("%w: a limit on the size of files is in the way (ulimit -f); raise it, or make smaller parts", err)
 	case errors.Is(err, fs.ErrPermission) || isReadOnly(err):

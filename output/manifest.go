@@ -23,6 +23,9 @@ const (
 // manifestFormat names the layout of the folder and of the manifest.
 const manifestFormat = "soakledger dataset 1"
 
+// errOtherFormat says that a manifest is another program's or version's.
+var errOtherFormat = errors.New("is that of another version")
+
 // maxPart keeps part numbers within five digits, so that names sort as numbers.
 const maxPart = 99_999
 
@@ -83,7 +86,7 @@ func parseManifest(text []byte) (manifest, error) {
 		return manifest{}, err
 	}
 	if m.Format != manifestFormat {
-		return manifest{}, fmt.Errorf("its format is %q, not %q", m.Format, manifestFormat)
+		return manifest{}, fmt.Errorf("its format %w: %q, not %q", errOtherFormat, m.Format, manifestFormat)
 	}
 	tables := make([]record.Table, len(m.Tables))
 	for i, t := range m.Tables {

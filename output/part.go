@@ -59,7 +59,7 @@ type tableWriter struct {
 func (s *Study) Part(part int) (*PartWriter, error) {
 	p, err := s.newPart(part)
 	if err != nil {
-		return nil, fmt.Errorf("writing part %d in %s: %w", part, s.dir, withAdvice(err))
+		return nil, fmt.Errorf("writing part %d in %s: %w", part, s.dir, studyAdvice(err))
 	}
 	return p, nil
 }
@@ -117,7 +117,7 @@ func (p *PartWriter) Slice() (from, to int) { return p.next, p.to }
 // the rows the part is as before.
 func (p *PartWriter) Add(run int, frames ...*record.Frame) error {
 	if err := p.add(run, frames); err != nil {
-		return fmt.Errorf("writing run %d to part %d in %s: %w", run, p.part, p.study.dir, withAdvice(err))
+		return fmt.Errorf("writing run %d to part %d in %s: %w", run, p.part, p.study.dir, studyAdvice(err))
 	}
 	return nil
 }
@@ -272,7 +272,7 @@ func (p *PartWriter) Commit() error {
 	p.ended = "completed"
 	if err := p.commit(); err != nil {
 		p.ended = "unusable after an error"
-		return fmt.Errorf("completing part %d in %s: %w", p.part, p.study.dir, withAdvice(errors.Join(err, p.discard())))
+		return fmt.Errorf("completing part %d in %s: %w", p.part, p.study.dir, studyAdvice(errors.Join(err, p.discard())))
 	}
 	for _, w := range p.tables {
 		p.study.pool.give(w.table.Name, w.encoder)
@@ -339,7 +339,7 @@ func (p *PartWriter) Abort() error {
 	}
 	p.ended = "aborted"
 	if err := p.discard(); err != nil {
-		return fmt.Errorf("giving up part %d in %s: %w", p.part, p.study.dir, withAdvice(err))
+		return fmt.Errorf("giving up part %d in %s: %w", p.part, p.study.dir, studyAdvice(err))
 	}
 	for _, w := range p.tables {
 		p.study.pool.give(w.table.Name, w.encoder)

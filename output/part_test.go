@@ -296,7 +296,7 @@ func BenchmarkMissing(b *testing.B) {
 		}
 	}
 	for b.Loop() {
-		if missing, err := s.Missing(); err != nil || len(missing) > 0 {
+		if missing, err := s.MissingOfAll(); err != nil || len(missing) > 0 {
 			b.Fatal(missing, err)
 		}
 	}

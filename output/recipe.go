@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"unicode/utf8"
 
 	"soakledger/sim/record"
@@ -21,7 +20,9 @@ const (
 
 // Recipe is all that decides the rows of a study beside the versions in Meta.
 // The texts are canonical: equal meaning, equal text. They are kept in the
-// manifest, so that a resumed study can say what has changed.
+// manifest, so that a resumed study can say what has changed: base, plan and
+// solver are lines KEY = VALUE, a number perhaps followed by its exact value in
+// parentheses. The value of the key scenario is a hash of the rest.
 type Recipe struct {
 	Base     string `json:"base"`      // the scenario that is varied
 	Plan     string `json:"plan"`      // what varies and how it is combined, with seed
@@ -120,17 +121,14 @@ func studyHash(m manifest) (string, error) {
 	return hex.EncodeToString(sum[:]), nil
 }
 
-// columnLines describes the tables, one line a column, for comparing.
-func columnLines(m manifest) []string {
-	var lines []string
-	for _, t := range m.Tables {
-		for _, c := range t.Columns {
-			null := ""
-			if c.Nullable {
-				null = ", may be null"
-			}
-			lines = append(lines, fmt.Sprintf("%s.%s: %s, unit %q, grid %g%s (%s)", t.Name, c.Name, c.Kind, c.Unit, c.Grid, null, c.Meaning))
-		}
+// checkHash refuses the manifest of a study that states another hash than that
+// of what it says.
+func checkHash(m manifest) error {
+	if m.Study == nil {
+		return nil
 	}
-	return slices.Clip(lines)
+	if hash, err := studyHash(m); err != nil || hash == m.ScenarioHash {
+		return err
+	}
+	return errors.New("its hash is not that of what it says")
 }

@@ -5,7 +5,6 @@ import (
 	"path/filepath"
 	"slices"
 
-	"soakledger/output/parquet"
 	"soakledger/sim/record"
 )
 
@@ -23,7 +22,7 @@ func (d *Dataset) ReadRuns(table string, runs []int64, columns ...string) (*reco
 	}
 	all := record.NewFrame(selected)
 	var rows []int
-	err = parquet.Each(d.filesOf(table, runs), columns, func(f *record.Frame) error {
+	err = d.read(d.filesOf(table, runs), columns, func(f *record.Frame) error {
 		rows = rows[:0]
 		for row, run := range f.Ints(id) {
 			if slices.Contains(runs, run) {

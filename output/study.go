@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -18,7 +19,8 @@ import (
 type StudyOptions struct {
 	// Resume goes on with the dataset of the same study, from whichever process
 	// or shard it is: complete parts are kept. Another study is a
-	// *ChangedError. A folder without a dataset is begun.
+	// *ChangedError. A folder without a dataset is begun. One that has lost its
+	// manifest is gone on with if its parts carry the hash of the study.
 	Resume bool
 	// Replace puts away the dataset of another study, or the finished one of
 	// this, at once, and begins anew; files that are not the dataset's own stay.
@@ -40,6 +42,9 @@ type Study struct {
 	manifest manifest
 	pool     pool
 
+	wasFinished bool
+	listed      *manifest // with the parts, of a study that was finished; else nil
+
 	mu       sync.Mutex
 	complete bool
 	repairs  []string
@@ -51,37 +56,51 @@ type StudyExistsError struct {
 	Dir         string
 	Same        bool // it is that of this very study
 	Complete    bool
-	Done, Parts int // parts that are there, and all of them
+	Unlisted    bool   // parts of this study are there, but no whole manifest
+	Done, Parts int    // parts that are there, and all of them
+	Difference  string // in lines, from the study that is there; empty for the same study and for a run
 }
 
 // Error says what is there and which flags go on.
 func (e *StudyExistsError) Error() string {
-	there := "the dataset of another study or run"
-	if e.Same {
-		there = "the dataset of this very study"
-	}
 	state := fmt.Sprintf("%d of %d parts are done", e.Done, e.Parts)
 	if e.Complete {
 		state = "it is finished"
 	}
 	switch {
+	case e.Unlisted:
+		return fmt.Sprintf("%s already holds parts of this very study, but its manifest is damaged or gone: --resume completes it from them", e.Dir)
 	case e.Same && e.Complete:
-		return fmt.Sprintf("%s already holds %s: %s, nothing to do (--replace computes it again)", e.Dir, there, state)
+		return fmt.Sprintf("%s already holds the dataset of this very study: %s, nothing to do (--replace computes it again)", e.Dir, state)
 	case e.Same:
-		return fmt.Sprintf("%s already holds %s: %s; --resume goes on with it", e.Dir, there, state)
+		return fmt.Sprintf("%s already holds the dataset of this very study: %s; --resume goes on with it", e.Dir, state)
+	case e.Difference == "":
+		return fmt.Sprintf("%s already holds the dataset of a single run: %s; choose another folder, or --replace removes it", e.Dir, state)
 	}
-	return fmt.Sprintf("%s already holds %s: %s; choose another folder, or --replace removes it", e.Dir, there, state)
+	return fmt.Sprintf("%s already holds the dataset of another study: %s. What differs:\n%s\nChoose another folder, or --replace removes it", e.Dir, state, indented(e.Difference))
 }
 
 // ChangedError says that the study in the folder is not the one to resume.
 type ChangedError struct {
 	Dir        string
-	Difference string // lines: what was stored with -, what is asked for with +
+	Difference string // in lines: which value, what it was and what it is now
 }
 
 // Error shows the difference.
 func (e *ChangedError) Error() string {
-	return fmt.Sprintf("%s holds another study and cannot be resumed. What differs (- there, + now):\n%s\nUndo the change, choose another folder, or --replace removes what is there", e.Dir, e.Difference)
+	return fmt.Sprintf("%s holds another study, which cannot be resumed as this one. What differs:\n%s\nUndo the change, choose another folder, or --replace removes what is there", e.Dir, indented(e.Difference))
+}
+
+func indented(lines string) string { return "  " + strings.ReplaceAll(lines, "\n", "\n  ") }
+
+// StudyIn returns what decides the rows of the study in a folder, finished or
+// not; false if there is none that says so.
+func StudyIn(dir string) (r Recipe, finished, ok bool) {
+	found, err := survey(dir)
+	if err != nil || found.manifest.Study == nil {
+		return Recipe{}, false, false
+	}
+	return *found.manifest.Study, found.complete(), true
 }
 
 // CreateStudy begins the dataset of a study in dir, which is made if it does not
@@ -99,10 +118,20 @@ func createStudy(dir string, m StudyManifest, tables []record.Table, o StudyOpti
 		err = s.open(o)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("creating the dataset of a study in %s: %w", dir, withAdvice(err))
+		return nil, creating(dir, err)
 	}
 	s.pool.manifest = &s.manifest
 	return s, nil
+}
+
+// creating says what was being done, where the error does not name the folder.
+func creating(dir string, err error) error {
+	var exists *StudyExistsError
+	var changed *ChangedError
+	if errors.As(err, &exists) || errors.As(err, &changed) {
+		return err
+	}
+	return fmt.Errorf("creating the dataset of a study in %s: %w", dir, studyAdvice(err))
 }
 
 func (s *Study) describe(m StudyManifest, tables []record.Table) (err error) {
@@ -121,18 +150,17 @@ func (s *Study) describe(m StudyManifest, tables []record.Table) (err error) {
 // Dir returns the dataset's folder.
 func (s *Study) Dir() string { return s.dir }
 
-// Manifest returns what the study is: with the hash, and with title, text and
-// notes of the process that began it.
-func (s *Study) Manifest() StudyManifest {
-	return StudyManifest{Meta: s.manifest.clone(), Recipe: *s.manifest.Study}
-}
-
 // Complete reports whether every part is there and the manifest is written.
 func (s *Study) Complete() bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.complete
 }
+
+// WasFinished reports whether the folder held the finished dataset when it was
+// opened, perhaps a damaged one. Its parts are complete, but may have been
+// changed since: Verify tells.
+func (s *Study) WasFinished() bool { return s.wasFinished }
 
 // Repairs returns what was found damaged so far, one text each for the user.
 // Damaged parts count as missing.
@@ -165,6 +193,9 @@ func (s *Study) open(o StudyOptions) error {
 		err := s.openOnce(o)
 		crossed := errors.Is(err, ErrForeign) || errors.Is(err, fs.ErrExist)
 		if !crossed || attempt == attempts {
+			if errors.Is(err, ErrForeign) {
+				return s.reclaim(o, err)
+			}
 			return err
 		}
 		if errors.Is(err, fs.ErrExist) {
@@ -188,15 +219,22 @@ func (s *Study) openOnce(o StudyOptions) error {
 		return s.replace(found.manifest)
 	case same && (o.Resume || o.Replace):
 		return s.resume(found)
-	case o.Resume && found.manifest.Study != nil:
-		return &ChangedError{Dir: s.dir, Difference: difference(found.manifest, s.manifest)}
 	}
-	return s.exists(found, same)
+	changes := ""
+	if found.manifest.Study != nil && !same {
+		if changes = difference(found.manifest, s.manifest); changes == "" {
+			return fmt.Errorf("%w (%w)", ErrForeign, checkHash(found.manifest))
+		}
+	}
+	if o.Resume && changes != "" {
+		return &ChangedError{Dir: s.dir, Difference: changes}
+	}
+	return s.exists(found, same, changes)
 }
 
 // exists describes what is in the way.
-func (s *Study) exists(found surveyed, same bool) error {
-	e := &StudyExistsError{Dir: s.dir, Same: same, Complete: found.content == finished, Parts: 1}
+func (s *Study) exists(found surveyed, same bool, changes string) error {
+	e := &StudyExistsError{Dir: s.dir, Same: same, Complete: found.complete(), Parts: 1, Difference: changes}
 	if found.manifest.Study != nil {
 		e.Parts = found.manifest.Study.Parts()
 	}
@@ -235,9 +273,14 @@ func (s *Study) begin() error {
 // in the parts that are there.
 func (s *Study) resume(found surveyed) error {
 	s.manifest.Meta = found.manifest.clone()
-	if found.content == finished {
-		return s.reopen()
+	if found.complete() {
+		return s.reopen(found.manifest)
 	}
+	return s.prepare()
+}
+
+// prepare makes an unfinished folder ready to be written.
+func (s *Study) prepare() error {
 	if err := removeStale(s.temporary()); err != nil {
 		return err
 	}
@@ -254,21 +297,32 @@ func (s *Study) resume(found surveyed) error {
 	return removeIfThere(probe)
 }
 
-// reopen makes sure that the parts of a finished study are there. If not, the
-// study is unfinished again.
-func (s *Study) reopen() error {
-	var damage error
-	for part := 0; part < s.manifest.Study.Parts() && damage == nil; part++ {
-		_, damage = s.readPart(part)
-	}
-	if damage == nil {
+// reopen makes sure that the parts of a finished study are there, by their sizes
+// and ends, and are those that its manifest lists. If not, the study is
+// unfinished again.
+func (s *Study) reopen(listed manifest) error {
+	s.wasFinished, s.listed = true, &listed
+	damage := s.checkListed()
+	switch {
+	case damage == nil:
 		s.complete = true
 		return s.clear()
-	}
-	if !errors.Is(damage, errDamaged) && !errors.Is(damage, fs.ErrNotExist) {
+	case errors.Is(damage, errUnlisted):
+		s.listed = nil // what it says of sums is worth nothing
+	case !errors.Is(damage, errDamaged) && !errors.Is(damage, fs.ErrNotExist):
 		return damage
 	}
-	s.repaired("the finished dataset is damaged and is completed again: %v", damage)
+	if errors.Is(damage, errDamaged) { // which part, and how, is told when it is looked for
+		s.repaired("the finished dataset is damaged and is completed again")
+	} else {
+		s.repaired("the finished dataset is damaged and is completed again: %v", damage)
+	}
+	return s.unfinish(func() error { return removeIfThere(s.path(manifestName)) })
+}
+
+// unfinish makes a finished study one in work: the marker first, so that the
+// folder has an owner at every moment.
+func (s *Study) unfinish(removeManifest func() error) error {
 	if _, err := s.disk.makeFolders(s.temporary()); err != nil {
 		return err
 	}
@@ -279,7 +333,7 @@ func (s *Study) reopen() error {
 	if err := s.disk.claim(s.marker(), text); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	if err := removeIfThere(s.path(manifestName)); err != nil {
+	if err := removeManifest(); err != nil {
 		return err
 	}
 	return s.disk.syncDir(s.dir)

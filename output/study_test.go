@@ -104,7 +104,7 @@ func TestStudySameBytes(t *testing.T) {
 					mine = append(mine, k)
 				}
 				var missing *MissingError
-				if err := writeMissing(s, mine...); err != nil && !errors.As(err, &missing) {
+				if err := writeShard(s, mine...); err != nil && !errors.As(err, &missing) {
 					t.Error(err)
 				}
 			})
@@ -120,7 +120,7 @@ func TestStudySameBytes(t *testing.T) {
 		dir := filepath.Join(t.TempDir(), "set")
 		mustWriteParts(t, openStudy(t, dir, StudyOptions{}), 8, 3)
 		second := openStudy(t, dir, StudyOptions{Resume: true})
-		missing, err := second.Missing()
+		missing, err := second.MissingOfAll()
 		if err != nil || !slices.Equal(missing, []int{0, 1, 2, 4, 5, 6, 7}) {
 			t.Fatalf("missing are %v, %v", missing, err)
 		}
@@ -172,7 +172,7 @@ func TestStudyOnAnExistingFolder(t *testing.T) {
 	wantError(t, create(StudyOptions{}), "it is finished, nothing to do", "--replace")
 	before := tree(t, dir)
 	again := openStudy(t, dir, StudyOptions{Resume: true})
-	if missing, err := again.Missing(); !again.Complete() || len(missing) != 0 || err != nil || again.Finish() != nil {
+	if missing, err := again.MissingOfAll(); !again.Complete() || len(missing) != 0 || err != nil || again.Finish() != nil {
 		t.Errorf("the finished study lacks %v, %v", missing, err)
 	}
 	wantSame(t, dir, before)
@@ -181,7 +181,7 @@ func TestStudyOnAnExistingFolder(t *testing.T) {
 	mustWrite(t, run, Settings{}, 1)
 	for _, o := range []StudyOptions{{}, {Resume: true}} {
 		_, err := CreateStudy(run, testStudy, studyTables(), o)
-		wantError(t, err, "another study or run", "it is finished", "choose another folder")
+		wantError(t, err, "the dataset of a single run", "it is finished", "choose another folder")
 	}
 	put(t, filepath.Dir(run), "letters/dear.txt", "you")
 	_, err := CreateStudy(filepath.Join(filepath.Dir(run), "letters"), testStudy, studyTables(), StudyOptions{Resume: true, Replace: true})
@@ -190,6 +190,8 @@ func TestStudyOnAnExistingFolder(t *testing.T) {
 	}
 }
 
+// TestChangedStudyIsRefused, with the values that differ and nothing else, when it
+// is resumed and when it is begun.
 func TestChangedStudyIsRefused(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "set")
 	mustWriteParts(t, openStudy(t, dir, StudyOptions{}), 0)
@@ -197,24 +199,30 @@ func TestChangedStudyIsRefused(t *testing.T) {
 	tables := studyTables()
 	changed := studyTables()
 	changed[0].Columns[2].Grid = 0x1p-10
+	plan := func(old, new string) func(m *StudyManifest) {
+		return func(m *StudyManifest) { m.Plan = strings.Replace(m.Plan, old, new, 1) }
+	}
 	for name, test := range map[string]struct {
 		change func(m *StudyManifest)
 		tables []record.Table
-		want   []string
+		want   string
 	}{
-		"plan": {func(m *StudyManifest) {
-			m.Plan = strings.Replace(m.Plan, "1000 1300", "1000", 1)
-		}, tables, []string{"plan:\n  - front.fans.speed 700 1000 1300\n  + front.fans.speed 700 1000\n"}},
-		"scenario":  {func(m *StudyManifest) { m.Base += "loop 1\n" }, tables, []string{"scenario:\n  + loop 1\n"}},
-		"solver":    {func(m *StudyManifest) { m.Solver = "tolerance 0.001\n" }, tables, []string{"solver:\n  - tolerance 0.0002\n  + tolerance 0.001\n"}},
-		"traces":    {func(m *StudyManifest) { m.Traces = "none" }, tables, []string{"traces:\n  - every 3\n  + none\n"}},
-		"part size": {func(m *StudyManifest) { m.PartRuns = 8 }, tables, []string{"runs in a part:\n  - 7\n  + 8\n"}},
-		"runs":      {func(m *StudyManifest) { m.Runs = 61 }, tables, []string{"number of runs:\n  - 60\n  + 61\n"}},
-		"build":     {func(m *StudyManifest) { m.Build = "def456" }, tables, []string{"build:\n  - abc123", "  + def456"}},
-		"engine":    {func(m *StudyManifest) { m.EngineVersion = "0.2.0" }, tables, []string{"engine:\n  - 0.1.0\n  + 0.2.0\n"}},
-		"schema":    {func(m *StudyManifest) { m.SchemaVersion = 2 }, tables, []string{"schema version:\n  - 1\n  + 2\n"}},
-		"columns":   {func(*StudyManifest) {}, changed, []string{"columns:\n  - traces.coolant_c: float, unit \"degC\", grid 6.103515625e-05 (", "  + traces.coolant_c: float, unit \"degC\", grid 0.0009765625 ("}},
-		"two":       {func(m *StudyManifest) { m.Traces, m.Solver = "none", "x" }, tables, []string{"solver:\n", "traces:\n"}},
+		"value":                   {plan("28 mm (0.028)", "30 mm (0.03)"), tables, "front.thickness was 28 mm and is now 30 mm"},
+		"new":                     {plan("front.thickness", "cpu.power = 200 W (200)\nfront.thickness"), tables, "cpu.power is now 200 W and was not stated"},
+		"gone":                    {plan("ambient.temperature = 22 degC (295.15)\n", ""), tables, "ambient.temperature was 22 degC and is no longer stated"},
+		"whole":                   {plan("5eed", "feed"), tables, "the scenarios differ in the order or presence of sections"},
+		"version":                 {plan("test plan 1", "test plan 2"), tables, "the version of plans was test plan 1 and is now test plan 2"},
+		"solver":                  {func(m *StudyManifest) { m.Solver = "tolerance = 1 mK (0.001)\n" }, tables, "tolerance is now 1 mK and was not stated"},
+		"traces":                  {func(m *StudyManifest) { m.Traces = "none" }, tables, `the choice of traces (--traces) was "every 3" and is now "none"`},
+		"part size":               {func(m *StudyManifest) { m.PartRuns = 8 }, tables, "the number of runs in a part (--part-runs) was 7 and is now 8"},
+		"runs":                    {func(m *StudyManifest) { m.Runs = 61 }, tables, "the number of designs was 60 and is now 61"},
+		"build":                   {func(m *StudyManifest) { m.Build = "def456" }, tables, "the build was abc123 go1.26 linux/amd64 and is now def456"},
+		"engine":                  {func(m *StudyManifest) { m.EngineVersion = "0.2.0" }, tables, "the engine was 0.1.0 and is now 0.2.0"},
+		"schema":                  {func(m *StudyManifest) { m.SchemaVersion = 2 }, tables, "the schema version was 1 and is now 2"},
+		"columns":                 {func(*StudyManifest) {}, changed, `column traces.coolant_c was float, unit "degC", grid 6.103515625e-05 (coolant at the res… and is now float, unit "degC", grid 0.0009765625 (coolant at the reserv…`},
+		"columns of another plan": {plan("28 mm (0.028)", "30 mm (0.03)"), changed, "front.thickness was 28 mm and is now 30 mm"},
+		"two": {func(m *StudyManifest) { m.Traces, m.EngineVersion = "none", "0.2.0" }, tables, "the engine was 0.1.0 and is now 0.2.0\n" +
+			`the choice of traces (--traces) was "every 3" and is now "none"`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			m := testStudy
@@ -224,15 +232,14 @@ func TestChangedStudyIsRefused(t *testing.T) {
 			if !errors.As(err, &refused) {
 				t.Fatalf("got %v", err)
 			}
-			wantError(t, err, append(test.want, dir, "another folder")...)
-			subjects := 0
-			for line := range strings.SplitSeq(refused.Difference, "\n") {
-				if !strings.HasPrefix(line, "  ") {
-					subjects++
-				}
+			if refused.Difference != test.want {
+				t.Errorf("what differs is\n%s\nwant\n%s", refused.Difference, test.want)
 			}
-			if want := map[bool]int{true: 2, false: 1}[name == "two"]; subjects != want {
-				t.Errorf("%d subjects differ, want %d:\n%s", subjects, want, refused.Difference)
+			wantError(t, err, strings.ReplaceAll("\n"+test.want, "\n", "\n  "), dir+" holds another study", "another folder")
+			_, err = CreateStudy(dir, m, test.tables, StudyOptions{})
+			wantError(t, err, strings.ReplaceAll("\n"+test.want, "\n", "\n  "), dir+" already holds the dataset of another study: 1 of 9 parts", "another folder")
+			if strings.Count(err.Error(), dir) != 1 {
+				t.Errorf("the folder is named more than once: %v", err)
 			}
 			wantSame(t, dir, before)
 		})
@@ -251,7 +258,7 @@ func TestResumedStudyKeepsItsTexts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := s.Manifest(); got.Title != testStudy.Title || got.ScenarioText != testStudy.ScenarioText || got.Recipe != testStudy.Recipe || got.ScenarioHash == "" {
+	if got := s.manifest; got.Title != testStudy.Title || got.ScenarioText != testStudy.ScenarioText || *got.Study != testStudy.Recipe || got.ScenarioHash == "" {
 		t.Errorf("the manifest is %+v", got)
 	}
 	if err := writeMissing(s); err != nil {
@@ -294,7 +301,7 @@ func TestReplacedStudy(t *testing.T) {
 				}
 			}
 			s := openStudy(t, dir, StudyOptions{Replace: true})
-			missing, err := s.Missing()
+			missing, err := s.MissingOfAll()
 			if all := 9; err != nil || name == "unfinished" && len(missing) != all-1 || name != "unfinished" && len(missing) != all {
 				t.Errorf("missing are %v, %v", missing, err)
 			}

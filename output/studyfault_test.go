@@ -34,7 +34,7 @@ func TestStudyOnAFullDisk(t *testing.T) {
 		dir := filepath.Join(root, "a", "set")
 		d := newFaultyDisk(failAt, syscall.ENOSPC)
 		err := studyOn(d.disk, dir, smallStudy(), StudyOptions{})
-		if !errors.Is(err, syscall.ENOSPC) || !strings.Contains(err.Error(), "free some space") || !strings.Contains(err.Error(), dir) {
+		if !errors.Is(err, syscall.ENOSPC) || !strings.Contains(err.Error(), "free some space, or choose a folder on another disk, and run again with --resume") || !strings.Contains(err.Error(), dir) {
 			t.Errorf("call %d fails: got %v", failAt, err)
 		}
 		for name := range tree(t, root) {
@@ -254,7 +254,11 @@ func TestFileSystemWithoutLinks(t *testing.T) {
 		d := systemDisk()
 		d.link = func(old, new string) error { return &os.LinkError{Op: "link", Old: old, New: new, Err: code} }
 		dir := filepath.Join(t.TempDir(), "set")
-		if err := studyOn(d, dir, testStudy, StudyOptions{}, 0, 1); !isMissing(err) {
+		s, err := createStudy(dir, testStudy, studyTables(), StudyOptions{}, d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := writeShard(s, 0, 1); !isMissing(err) {
 			t.Errorf("%v: got %v", code, err)
 		}
 		wantError(t, studyOn(d, dir, testStudy, StudyOptions{}), "2 of 9 parts are done")

@@ -16,8 +16,9 @@ import (
 var testStudy = StudyManifest{
 	Meta: Meta{SchemaVersion: 1, EngineVersion: "0.1.0", Title: "Thickness and speed", ScenarioText: "title: thickness and speed\n"},
 	Recipe: Recipe{
-		Base: "ambient.temperature 295.15\nfront.core.thickness 0.028\n", Plan: "grid\nfront.fans.speed 700 1000 1300\nfront.core.thickness 0.028 0.045\n",
-		Solver: "tolerance 0.0002\n", Traces: "every 3", Build: "abc123 go1.26 linux/amd64", Runs: 60, PartRuns: 7,
+		Plan: "test plan 1\nscenario = " + strings.Repeat("5eed", 16) + "\nambient.temperature = 22 degC (295.15)\nfront.thickness = 28 mm (0.028)\n" +
+			"study.vary[0].path = \"front.fans.speed\"\nstudy.vary[0].values[0] = 700 rpm (11.666666666666666)\n",
+		Traces: "every 3", Build: "abc123 go1.26 linux/amd64", Runs: 60, PartRuns: 7,
 	},
 }
 
@@ -95,13 +96,26 @@ func writePart(s *Study, part int) error {
 	return p.Commit()
 }
 
-// writeMissing writes those of the parts that are not there, and finishes.
-func writeMissing(s *Study, parts ...int) error {
+// writeMissing writes the parts that are not there, and finishes.
+func writeMissing(s *Study) error {
+	missing, err := s.MissingOfAll()
+	if err != nil {
+		return err
+	}
+	return writeAndFinish(s, missing)
+}
+
+// writeShard writes those of some parts that are not there, and finishes.
+func writeShard(s *Study, parts ...int) error {
 	missing, err := s.Missing(parts...)
 	if err != nil {
 		return err
 	}
-	for _, k := range missing {
+	return writeAndFinish(s, missing)
+}
+
+func writeAndFinish(s *Study, parts []int) error {
+	for _, k := range parts {
 		if err := writePart(s, k); err != nil {
 			return err
 		}
@@ -169,14 +183,13 @@ func mustFinish(t testing.TB, dir string, m StudyManifest) {
 	}
 }
 
-// studyOn writes what is missing of the given parts, of all if none is given,
-// and finishes.
-func studyOn(d disk, dir string, m StudyManifest, o StudyOptions, parts ...int) error {
+// studyOn writes what is missing, and finishes.
+func studyOn(d disk, dir string, m StudyManifest, o StudyOptions) error {
 	s, err := createStudy(dir, m, studyTables(), o, d)
 	if err != nil {
 		return err
 	}
-	return writeMissing(s, parts...)
+	return writeMissing(s)
 }
 
 // wantSame compares a dataset with the files it should consist of.

@@ -50,7 +50,7 @@ func helper(dir string) error {
 			return err
 		}
 	}
-	for k := first; k < s.Manifest().Parts(); k += step {
+	for k := first; k < testStudy.Parts(); k += step {
 		missing, err := s.Missing(k)
 		if err != nil {
 			return err

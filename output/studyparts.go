@@ -33,20 +33,13 @@ func (s *Study) checkNumbers(parts []int) error {
 }
 
 // Missing returns which of the given parts are not there yet, in the order
-// given; of no parts given, which of all, rising. A part is there if all of its
-// files have the size and the end that were noted when they were written, and
-// belong to this study. One that is damaged is removed, told by Repairs, and
-// missing. Asking for a part just before it is computed saves the work if
-// another process has been faster.
+// given: of none given, none. A part is there if all of its files have the size
+// and the end that were noted when they were written, and belong to this study.
+// One that is damaged is removed, told by Repairs, and missing. Asking for a part
+// just before it is computed saves the work if another process has been faster.
 func (s *Study) Missing(parts ...int) ([]int, error) {
 	if s.Complete() {
 		return nil, s.checkNumbers(parts)
-	}
-	if len(parts) == 0 {
-		parts = make([]int, s.manifest.Study.Parts())
-		for k := range parts {
-			parts[k] = k
-		}
 	}
 	var missing []int
 	for _, k := range parts {
@@ -55,10 +48,20 @@ func (s *Study) Missing(parts ...int) ([]int, error) {
 		case errors.Is(err, fs.ErrNotExist):
 			missing = append(missing, k)
 		case err != nil:
-			return nil, fmt.Errorf("looking for part %d in %s: %w", k, s.dir, withAdvice(err))
+			return nil, fmt.Errorf("looking for part %d in %s: %w", k, s.dir, studyAdvice(err))
 		}
 	}
 	return missing, nil
+}
+
+// MissingOfAll returns which of all parts are not there yet, rising, as Missing
+// does of some.
+func (s *Study) MissingOfAll() ([]int, error) {
+	all := make([]int, s.manifest.Study.Parts())
+	for k := range all {
+		all[k] = k
+	}
+	return s.Missing(all...)
 }
 
 // describePart returns the files of a part, in the order of the tables; the SHA-256
@@ -169,7 +172,7 @@ func (s *Study) Finish() error {
 		return nil
 	}
 	if err := s.finish(); err != nil {
-		return fmt.Errorf("finishing the dataset in %s: %w", s.dir, withAdvice(err))
+		return fmt.Errorf("finishing the dataset in %s: %w", s.dir, studyAdvice(err))
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
