@@ -80,7 +80,7 @@ func exported(d *output.Dataset, f exportFlags) ([]string, error) {
 	}
 	seen := map[string]bool{}
 	for _, pattern := range f.columns {
-		found := false
+		pattern, found := strings.TrimSpace(pattern), false
 		for _, name := range all {
 			ok, err := path.Match(pattern, name)
 			if err != nil {

@@ -35,6 +35,9 @@ func read(name string) (*scenarios.Document, error) {
 	if example, ok := strings.CutPrefix(name, examplePrefix); ok {
 		return scenarios.Load(example)
 	}
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		return nil, notAFile(name)
+	}
 	src, err := os.ReadFile(name)
 	if err != nil {
 		if errors.Is(err, os.ErrNotExist) {
@@ -43,6 +46,14 @@ func read(name string) (*scenarios.Document, error) {
 		return nil, fmt.Errorf("reading the scenario: %w", err)
 	}
 	return scenarios.ReadFS(os.DirFS(filepath.Dir(name)), name, src)
+}
+
+// notAFile tells of a folder in the place of a scenario file.
+func notAFile(name string) error {
+	if _, err := os.Stat(filepath.Join(name, "manifest.json")); err == nil {
+		return fmt.Errorf("%s is the folder of a dataset, and a scenario file is wanted; soakledger show, export, figure and compare take folders", name)
+	}
+	return fmt.Errorf("%s is a folder, and a scenario file is wanted, e.g. my.yaml", name)
 }
 
 // baseName returns what a scenario's files are named after.

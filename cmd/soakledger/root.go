@@ -10,6 +10,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"soakledger/output"
 )
 
 // version of the engine; it is part of every dataset's hash.
@@ -62,7 +64,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return exitInterrupted
 	}
 	fmt.Fprintln(stderr, err)
-	if u := (usageError{}); errors.As(err, &u) {
+	var u usageError
+	var damaged *output.DamagedError // its text says what mends it
+	if errors.As(err, &u) || errors.As(err, &damaged) {
 		return exitUsage
 	}
 	return exitFailed

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -262,19 +263,35 @@ func (a *app) alreadyThere(doc *scenarios.Document, file, dir string, f runFlags
 }
 
 // cannotWrite tells what the caller can mend from what went wrong: a folder
-// that holds something else, or an --out that is no folder.
+// that holds something else, or an --out that is no folder or lies below a file.
 func cannotWrite(dir string, err error) error {
 	var exists *output.ExistsError
-	info, statErr := os.Stat(dir)
-	switch {
+	switch file := fileAmong(dir); {
 	case errors.As(err, &exists):
 		return usage("%w (--replace, or --out FOLDER)", exists)
 	case errors.Is(err, output.ErrForeign):
 		return usageError{err}
-	case statErr == nil && !info.IsDir():
+	case file == dir:
 		return usage("%s is a file: name a folder with --out", dir)
+	case file != "":
+		return usage("%s is a file, so there is no folder %s: name another with --out", file, dir)
 	}
 	return err
+}
+
+// fileAmong returns what of a folder and those around it is a file; empty if nothing is.
+func fileAmong(dir string) string {
+	for {
+		info, err := os.Stat(dir)
+		if err == nil && !info.IsDir() {
+			return dir
+		}
+		up := filepath.Dir(dir)
+		if err == nil || up == dir {
+			return ""
+		}
+		dir = up
+	}
 }
 
 // datasetHash covers all that decides a run's bytes: a quick one keeps another card,

@@ -44,8 +44,11 @@ func shardOf(text string) (shard, error) {
 			return shard{}, usage("%s is %s, but how many shards there are is not said: set %s to the job's completions, or give --shard %s/N", kubeIndex, index, kubeCount, index)
 		}
 		s, err := parseShard(index + "/" + count)
+		if err != nil {
+			return shard{}, usage("%s is %s and %s is %s: the first must be a number from 0 to one less than the second, which is the job's completions; or give --shard I/N", kubeIndex, index, kubeCount, count)
+		}
 		s.why = fmt.Sprintf("shard %d/%d, since %s is %s (--shard 0/1 for all)", s.index, s.count, kubeIndex, index)
-		return s, err
+		return s, nil
 	}
 	return whole, nil
 }

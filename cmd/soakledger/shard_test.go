@@ -34,7 +34,8 @@ func TestShard(t *testing.T) {
 		{env: []string{"1", "0", "many"}, wrong: `SLURM_ARRAY_TASK_MAX is "many"`},
 		{env: []string{"", "", "", "", "3", "8"}, want: [2]int{3, 8}},
 		{env: []string{"", "", "", "", "3", ""}, wrong: "set SOAKLEDGER_SHARDS to the job's completions"},
-		{env: []string{"", "", "", "", "8", "8"}, wrong: "is none"},
+		{env: []string{"", "", "", "", "8", "8"}, wrong: "JOB_COMPLETION_INDEX is 8 and SOAKLEDGER_SHARDS is 8"},
+		{env: []string{"", "", "", "", "1", "many"}, wrong: "JOB_COMPLETION_INDEX is 1 and SOAKLEDGER_SHARDS is many"},
 		{env: []string{"2", "0", "3", "1", "3", "8"}, want: [2]int{2, 4}},
 	} {
 		for k, name := range variables {

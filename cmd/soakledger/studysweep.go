@@ -28,6 +28,7 @@ type studySweep struct {
 	name   string // of the file
 	dir    string
 	size   int   // of a part
+	all    int   // parts
 	parts  []int // of this shard
 	shard  shard
 }
@@ -44,12 +45,11 @@ func newSweep(ctx context.Context, doc *scenarios.Document, file string, f sweep
 	if st.shard, err = shardOf(f.shard); err != nil {
 		return nil, err
 	}
-	if st.size = f.partRuns; st.size == 0 {
-		cost, err := st.cost(ctx)
-		if err != nil {
-			return nil, err
-		}
-		st.size = partSize(st.plan.Count(), cost)
+	if st.dir = f.out; st.dir == "" {
+		st.dir = st.name + "-" + st.hash()[:8]
+	}
+	if st.size, err = st.partRuns(ctx, f); err != nil {
+		return nil, err
 	}
 	parts, err := st.plan.Parts(st.size)
 	if err != nil {
@@ -59,11 +59,31 @@ func newSweep(ctx context.Context, doc *scenarios.Document, file string, f sweep
 	if err != nil {
 		return nil, usage("--shard: %w", err)
 	}
-	st.parts = slices.Collect(own)
-	if st.dir = f.out; st.dir == "" {
-		st.dir = st.name + "-" + st.hash()[:8]
-	}
+	st.parts, st.all = slices.Collect(own), parts.Count()
 	return st, nil
+}
+
+// mostParts a dataset may have.
+const mostParts = 100_000
+
+// partRuns returns how many runs lie in a part: what is asked for, else what the study in
+// the folder has, else what follows from the cost of runs. Asking for another size than
+// that of the same study in the folder is an error.
+func (st *studySweep) partRuns(ctx context.Context, f sweepFlags) (int, error) {
+	there, finished, found := output.StudyIn(st.dir)
+	now := st.recipe()
+	now.PartRuns = there.PartRuns
+	same := found && there == now
+	switch begun := same && !finished; {
+	case f.partRuns == 0 && found && (begun || !f.replace) && now.Parts() <= mostParts:
+		return there.PartRuns, nil
+	case f.partRuns == 0:
+		cost, err := st.cost(ctx)
+		return partSize(st.plan.Count(), cost), err
+	case same && f.partRuns != there.PartRuns && !f.replace:
+		return 0, usage("%s holds this very study in parts of %s, and --part-runs asks for %d: leave it out, or give --part-runs %d, to go on; choose another folder, or --replace computes it anew", st.dir, several(there.PartRuns, "run"), f.partRuns, there.PartRuns)
+	}
+	return f.partRuns, nil
 }
 
 // planSweep plans the study of a document, without a dataset.
@@ -150,12 +170,11 @@ func partSize(runs int, cost float64) int {
 		least = 0.5  // s
 		most  = 10.0 // s
 		many  = 2000 // runs
-		limit = 1e5  // parts
 	)
 	size := max(float64(runs)/parts, least/cost)
 	size = max(1, min(size, most/cost, many))
 	whole := 1 << (bits.Len(uint(size)) - 1)
-	return min(runs, max(whole, int(math.Ceil(float64(runs)/limit))))
+	return min(runs, max(whole, int(math.Ceil(float64(runs)/mostParts))))
 }
 
 // build is what a study's bytes depend on beside the engine's version: the state of the
@@ -180,10 +199,12 @@ func (st *studySweep) recipe() output.Recipe {
 	return output.Recipe{Plan: st.plan.Text(), Traces: st.traces.String(), Build: build(), Runs: st.plan.Count(), PartRuns: st.size}
 }
 
-// hash names the default folder.
+// hash names the default folder. The size of parts is left out: it changes no row, and
+// the folder says what it is.
 func (st *studySweep) hash() string {
-	h := sha256.New()
-	fmt.Fprintf(h, "%+v", st.recipe())
+	h, rows := sha256.New(), st.recipe()
+	rows.PartRuns = 0
+	fmt.Fprintf(h, "%+v", rows)
 	return hex.EncodeToString(h.Sum(nil))
 }
 

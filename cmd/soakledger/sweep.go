@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	clock "time"
 
 	"github.com/spf13/cobra"
 
@@ -45,11 +46,11 @@ func (a *app) sweepCommand() *cobra.Command {
 	flags.StringVar(&f.out, "out", "", "dataset folder (default NAME-HASH)")
 	flags.IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "how many runs at once")
 	flags.StringVar(&f.shard, "shard", "", "write the parts of one shard only: I/N, I from 0 (default: what a Slurm array task or a Kubernetes indexed job says, else all)")
-	flags.BoolVar(&f.resume, "resume", false, "go on with a dataset that is not finished")
+	flags.BoolVar(&f.resume, "resume", false, "go on with a dataset that is not finished; of a finished one, verify every file and compute again what is damaged")
 	flags.BoolVar(&f.replace, "replace", false, "replace a dataset that is already there")
 	flags.StringVar(&f.traces, "traces", thinned, "which traces to keep: none, all, thinned, or in words, e.g. \"every 10, columns coolant_c *_die_c, interval 5 s, within 0.05 K\"")
 	flags.BoolVar(&f.noTraces, "no-traces", false, "keep no traces, the same as --traces none")
-	flags.IntVar(&f.partRuns, "part-runs", 0, "runs in a part (default: as many as take some seconds); what a process was writing when it died is computed again")
+	flags.IntVar(&f.partRuns, "part-runs", 0, "runs in a part (default: those of the study in the folder, else as many as take some seconds); what a process was writing when it died is computed again")
 	flags.BoolVar(&f.quiet, "quiet", false, "print nothing but errors")
 	return cmd
 }
@@ -73,17 +74,63 @@ func (a *app) sweep(ctx context.Context, file string, f sweepFlags) error {
 	}
 	study, err := output.CreateStudy(st.dir, st.manifest(doc, f), st.tables.All(), output.StudyOptions{Resume: f.resume || st.shard.count > 1, Replace: f.replace})
 	if there := (*output.StudyExistsError)(nil); errors.As(err, &there) && there.Same && there.Complete {
-		a.tell(f, fmt.Sprintf("%s already holds this very study; shown from there (--replace computes it again)", st.dir))
-		return a.swept(st.dir, f.quiet)
+		return a.sweptBefore(st.dir, f)
 	}
 	if err != nil {
 		return cannotSweep(st.dir, err)
 	}
-	err = a.runStudy(ctx, st, study, f)
-	for _, repair := range study.Repairs() {
-		fmt.Fprintln(a.stderr, repair)
+	told := 0
+	tellRepairs := func() {
+		all := study.Repairs()
+		for _, repair := range all[told:] {
+			fmt.Fprintln(a.stderr, repair)
+		}
+		told = len(all)
 	}
-	return err
+	defer tellRepairs()
+	if err := a.verify(ctx, st, study, f); err != nil {
+		return err
+	}
+	tellRepairs()
+	return a.runStudy(ctx, st, study, f)
+}
+
+// sweptBefore shows a finished dataset of the same study.
+func (a *app) sweptBefore(dir string, f sweepFlags) error {
+	s, err := summaryOf(dir)
+	if damaged := (*output.DamagedError)(nil); errors.As(err, &damaged) {
+		return usage("%s holds this very study, but it is damaged: %w; the same command with --resume computes again what is", dir, damaged.Err)
+	}
+	if err != nil {
+		return err
+	}
+	a.tell(f, fmt.Sprintf("%s already holds this very study; shown from there (--replace computes it again)", dir))
+	return a.summarised(s, f.quiet)
+}
+
+// verify reads the parts of this process from end to end where they have been finished
+// before, if it was told to resume or has found damage. What is damaged is missing then.
+func (a *app) verify(ctx context.Context, st *studySweep, study *output.Study, f sweepFlags) error {
+	if !study.WasFinished() || study.Complete() && !f.resume || len(st.parts) == 0 {
+		return nil
+	}
+	told := clock.Now()
+	for i, k := range st.parts {
+		if ctx.Err() != nil {
+			return fmt.Errorf("verifying the dataset: %w", ctx.Err())
+		}
+		if clock.Since(told) >= between {
+			a.tell(f, fmt.Sprintf("%d of %d parts verified", i, len(st.parts)))
+			told = clock.Now()
+		}
+		if _, err := study.Verify(k); err != nil {
+			return err
+		}
+	}
+	if study.Complete() {
+		a.tell(f, fmt.Sprintf("%s is finished; %s verified, and as written", st.dir, several(len(st.parts), "part")))
+	}
+	return nil
 }
 
 // runStudy runs what is missing of the parts of this process and finishes the dataset
@@ -93,7 +140,10 @@ func (a *app) runStudy(ctx context.Context, st *studySweep, study *output.Study,
 	if err != nil {
 		return err
 	}
-	if there := len(st.parts) - len(missing); there > 0 {
+	switch there := len(st.parts) - len(missing); {
+	case len(st.parts) == 0:
+		a.tell(f, fmt.Sprintf("no part falls to shard %d/%d: the study has %s", st.shard.index, st.shard.count, several(st.all, "part")))
+	case there > 0 && !(study.Complete() && f.resume): // then it was told
 		a.tell(f, fmt.Sprintf("%d of %d parts are there already", there, len(st.parts)))
 	}
 	p := a.newProgress(st.runsIn(missing), f.quiet)
@@ -130,6 +180,11 @@ func (a *app) swept(dir string, quiet bool) error {
 	if err != nil {
 		return err
 	}
+	return a.summarised(s, quiet)
+}
+
+// summarised prints a summary and returns errPartly if not every run went to its end.
+func (a *app) summarised(s *summary, quiet bool) error {
 	if !quiet {
 		s.write(a.stdout)
 	}

@@ -335,13 +335,14 @@ func TestSweepChanged(t *testing.T) {
 		args []string
 		want string
 	}{
-		{[]string{"--resume", "--set", "study.seed=6"}, "- study.seed = 5\n  + study.seed = 6"},
-		{[]string{"--resume", "--set", "ambient=24 degC"}, "- ambient.temperature = 23 degC"},
-		{[]string{"--resume", "--set", "solver.tolerance=1 mK"}, "+ solver.tolerance = 0.001 K"},
-		{[]string{"--resume", "--traces", "all"}, "traces:\n  - every 1, within 0.02 K, share 0.001\n  + every 1"},
-		{[]string{"--resume", "--part-runs", "5"}, "runs in a part:\n  - 4\n  + 5"},
-		{[]string{"--shard", "0/2", "--set", "study.runs=25"}, "number of runs:\n  - 24\n  + 25"},
-		{[]string{"--set", "study.seed=6"}, "already holds the dataset of another study or run: it is finished; choose another folder, or --replace removes it"},
+		{[]string{"--resume", "--set", "study.seed=6"}, "What differs:\n  study.seed was 5 and is now 6\nUndo"},
+		{[]string{"--resume", "--set", "ambient=24 degC"}, "What differs:\n  ambient.temperature was 23 degC and is now 24 degC\nUndo"},
+		{[]string{"--resume", "--set", "solver.tolerance=1 mK"}, "What differs:\n  solver.tolerance is now 0.001 K and was not stated\nUndo"},
+		{[]string{"--resume", "--traces", "all"}, "What differs:\n  the choice of traces (--traces) was \"every 1, within 0.02 K, share 0.001\" and is now \"every 1\"\nUndo"},
+		{[]string{"--resume", "--part-runs", "5"}, "in parts of 4 runs, and --part-runs asks for 5: leave it out, or give --part-runs 4, to go on"},
+		{[]string{"--part-runs", "5"}, "in parts of 4 runs, and --part-runs asks for 5"},
+		{[]string{"--shard", "0/2", "--set", "study.runs=25"}, "study.runs was 24 and is now 25\n  the number of designs was 24 and is now 25\nUndo"},
+		{[]string{"--set", "study.seed=6"}, "already holds the dataset of another study: it is finished. What differs:\n  study.seed was 5 and is now 6\nChoose another folder, or --replace removes it"},
 	} {
 		args := slices.Concat([]string{"sweep", drawnStudy, "--out", dir}, common, c.args)
 		code, stdout, stderr := invoke(t, args...)
