@@ -56,7 +56,7 @@ func newAxis(s *spec.Scenario, index int) (Axis, error) {
 	var number bool
 	_, x.measures, number = x.sample.Scalar(f)
 	x.Words = !number
-	x.unit = unitOf(x.measures)
+	x.unit = unitOf(f, x.measures)
 	x.Column = x.column()
 	if a.Way() == spec.ByRange && x.Levels <= mostKeptSteps {
 		for j := range x.Levels {

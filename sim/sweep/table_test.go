@@ -219,6 +219,21 @@ func TestParts(t *testing.T) {
 	}
 }
 
+// TestHeightsAreInMetres: other lengths are not.
+func TestHeightsAreInMetres(t *testing.T) {
+	p := planned(t, "vary: [{path: ambient.altitude, from: 0 m, to: 3000 m, count: 3}, {path: hose.length, values: [2 m]}]")
+	columns, err := p.Columns(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if columns[0].Name != "ambient_altitude_m" || columns[0].Unit != "m" || columns[1].Name != "hose_length_mm" {
+		t.Errorf("columns are %+v", columns)
+	}
+	if got := shown(p, design(t, p, 1)); got != "1500 m, 2000 mm" {
+		t.Errorf("got %s", got)
+	}
+}
+
 // TestShow writes values as files state them.
 func TestShow(t *testing.T) {
 	p := planned(t, "vary: [{path: front.fans.speed, values: [at 30 dBA]}, {path: cpu.power, values: [50 W]}, {path: block_1.power, values: [20 % of cpu]}]")

@@ -45,7 +45,7 @@ func written(f spec.Field, v spec.Value) string {
 		}
 		return v.String()
 	}
-	u := unitOf(measures)
+	u := unitOf(f, measures)
 	text := u.decimal(x)
 	if u.label != "" {
 		text += " " + u.label

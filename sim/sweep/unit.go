@@ -63,8 +63,14 @@ var units = map[spec.Dimension]unit{
 	spec.Price:          of("", "1", "", "1"),
 }
 
-// unitOf returns the unit of a dimension.
-func unitOf(d spec.Dimension) unit {
+// metres are for heights above the sea.
+var metres = of("m", "m", "m", "1")
+
+// unitOf returns the unit of a field's value that measures this.
+func unitOf(f spec.Field, d spec.Dimension) unit {
+	if d == spec.Length && f.Max >= 1000 {
+		return metres
+	}
 	if u, ok := units[d]; ok {
 		return u
 	}

@@ -78,7 +78,7 @@ func TestShown(t *testing.T) {
 		{spec.Ratio, 0.07, 7}, {spec.VolumeFlow, 4. / 60000, 4}, {spec.Airflow, 95. / 3600, 95}, {spec.Volume, 610e-6, 610}, {spec.Head, 3.6 * 9806.65, 3.6},
 		{spec.Count, 3, 3}, {spec.PerInch, 14, 14}, {spec.Length, 1. / 3, 333.333333333}, {spec.Difference, math.Copysign(0, -1), 0},
 	} {
-		if got := unitOf(c.d).shown(c.x); got != c.want || math.Signbit(got) {
+		if got := unitOf(spec.Field{}, c.d).shown(c.x); got != c.want || math.Signbit(got) {
 			t.Errorf("%v of %s is shown as %v, want %v", c.x, c.d, got, c.want)
 		}
 	}
