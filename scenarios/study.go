@@ -2,8 +2,10 @@ package scenarios
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"go.yaml.in/yaml/v4"
 
@@ -167,6 +169,10 @@ func parseComparison(s *spec.Scenario, text string) (spec.Comparison, error) {
 		c.Left.Value, err = otherSide(g, left, leftErr)
 	default:
 		err = leftErr // a path stands on the left more often
+		var path *spec.PathError
+		if errors.As(err, &path) && path.Nearest == "" && !strings.Contains(left, ".") {
+			err = fmt.Errorf("%w; conditions are on what is stated, for example front.fans.speed <= 1300 rpm, and of results rows are chosen from the table", err)
+		}
 	}
 	return c, err
 }

@@ -74,6 +74,10 @@ func runTable(p *assemble.Plan, columns figureColumns) record.Table {
 	for _, c := range columns.cooling {
 		t.Columns = append(t.Columns, c.column)
 	}
+	t.Columns = append(t.Columns, required("highest_c", "degC", "highest of "+p.Subject.Path+" in the whole run", record.Float))
+	for _, n := range p.Watched() {
+		t.Columns = append(t.Columns, required(n.Column+"_highest_c", "degC", "highest of "+n.Path+" in the whole run", record.Float))
+	}
 	for k := range 3 {
 		t.Columns = append(t.Columns, record.Column{Name: fmt.Sprintf("tau_%d_s", k+1), Unit: "s", Meaning: fmt.Sprintf("time constant %d of the linearised network, slowest first", k+1), Nullable: true})
 	}
@@ -96,9 +100,9 @@ func airColumns(p *assemble.Plan) []record.Column {
 		all = append(all, record.Column{Name: name, Unit: unit, Meaning: meaning, Kind: record.Float, Nullable: true})
 	}
 	for _, a := range p.Air {
-		add(a.Name+"_conductance_w_k", "W K-1", "heat of "+a.Name+" over coolant inlet minus air inlet, at 4 L/min of water")
-		add(a.Name+"_airflow_m3_h", "m3 h-1", "air through "+a.Name+", below zero where it is blown backward")
-		add(a.Name+"_fan_rpm", "min-1", "speed of the fans on "+a.Name+", the greatest of a controlled one")
+		add(a.Name+"_conductance_w_k", "W K-1", "heat of "+a.Name+" over coolant inlet minus air inlet, at 4 L/min of water and the greatest speed of controlled fans")
+		add(a.Name+"_airflow_m3_h", "m3 h-1", "air through "+a.Name+" at that speed, below zero where it is blown backward")
+		add(a.Name+"_fan_rpm", "min-1", "speed of the fans on "+a.Name+", of controlled ones at the level of the heating phase")
 		add(a.Name+"_stack_mm", "mm", "core, fans and gap of "+a.Name+" together")
 	}
 	for _, c := range p.Controlled {
@@ -119,7 +123,10 @@ func airColumns(p *assemble.Plan) []record.Column {
 	if p.CaseAir != nil {
 		add("case_pressure_pa", "Pa", "air of the case over the room's")
 	}
-	add("noise_dba", "dB(A)", "all fans together, near 1 m")
+	add("noise_dba", "dB(A)", "all fans together near 1 m, controlled ones at their speed at the level of the heating phase")
+	if p.FansFollow() {
+		add("noise_most_dba", "dB(A)", "the same at the greatest speeds of controlled ones")
+	}
 	return all
 }
 
@@ -135,7 +142,8 @@ func (r *Result) runAir(row *record.Row) {
 	for _, a := range r.Plan.Air {
 		put(a.Name+"_conductance_w_k", a.Conductance, a.Conductance > 0)
 		put(a.Name+"_airflow_m3_h", 3600*a.Airflow, a.Fans > 0)
-		put(a.Name+"_fan_rpm", 60*a.Speed, a.Fans > 0)
+		speed, known := r.fanSpeed(&a)
+		put(a.Name+"_fan_rpm", 60*speed, known)
 		put(a.Name+"_stack_mm", 1e3*a.Stack, a.Stack > 0)
 	}
 	for _, s := range r.Speeds {
@@ -154,7 +162,25 @@ func (r *Result) runAir(row *record.Row) {
 	if c := r.Plan.CaseAir; c != nil {
 		put("case_pressure_pa", c.Pressure, true)
 	}
-	put("noise_dba", r.Plan.Noise(), true)
+	noise, known := r.Noise()
+	put("noise_dba", noise, known)
+	if r.Plan.FansFollow() {
+		put("noise_most_dba", r.Plan.Noise(), true)
+	}
+}
+
+// fanSpeed returns the speed of the fans on a radiator (revolutions per second), of
+// controlled ones at the level of the heating phase; known is false without one.
+func (r *Result) fanSpeed(a *assemble.AirWay) (speed float64, known bool) {
+	for i, c := range r.Plan.Controlled {
+		if c.Name == a.Name && !c.Pump {
+			if r.LevelSpeeds == nil {
+				return a.Speed, c.Held != 0
+			}
+			return r.LevelSpeeds[i], true
+		}
+	}
+	return a.Speed, a.Fans > 0
 }
 
 // eventTable has one row an event.
@@ -273,6 +299,10 @@ func (r *Result) runFrame(columns figureColumns) (*record.Frame, error) {
 	r.runAir(row)
 	r.runBuy(row)
 	missing := r.runFigures(row, columns)
+	row.SetFloat("highest_c", r.Highest[r.Plan.Subject.Lump]-zeroCelsius)
+	for _, n := range r.Plan.Watched() {
+		row.SetFloat(n.Column+"_highest_c", r.Highest[n.Lump]-zeroCelsius)
+	}
 	r.runAccount(row)
 	setMissing(row, missing)
 	return f, row.End()

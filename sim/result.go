@@ -35,6 +35,7 @@ type Result struct {
 	Modes       []equilibrium.Mode // at the heating phase's level, slowest first
 	ModesWhy    string             // why there are none
 	Flows       []float64          // m3/s, of every loop at that level, or at the ambient temperature if there is none
+	LevelSpeeds []float64          // revolutions per second, of what is controlled, at that level, in the order of Plan.Controlled; nil if there is none
 	Ledger      network.Ledger
 	MostLeft    float64       // largest relative residual that the ledger of this run may have
 	Lowest      []float64     // K, of every lump, inside steps too
@@ -74,7 +75,7 @@ func (s *Simulation) result() (*Result, error) {
 	r.Protections = s.protections()
 	r.LastCycle = s.lastCycle()
 	at := s.soaked(r.Heating)
-	r.Modes, r.ModesWhy, r.Flows = at.modes, at.why, at.flows
+	r.Modes, r.ModesWhy, r.Flows, r.LevelSpeeds = at.modes, at.why, at.flows, at.speeds
 	if s.trace != nil {
 		r.Trace = s.trace.frame
 	}
@@ -117,6 +118,8 @@ type soak struct {
 	modes []equilibrium.Mode
 	why   string    // there are none
 	flows []float64 // m3/s, of every loop
+
+	speeds []float64 // revolutions per second, of what is controlled; nil without a level
 }
 
 // soaked finds the soak of the heating phase, or of the last phase if there is none.
@@ -164,6 +167,7 @@ func (s *Simulation) soakAt(phase int, level metric.Level, turning []bool) soak 
 		s.lean(0, turning)
 	}
 	s.holdTargets(from, state)
+	found.speeds = s.speedsAt(from, state)
 	for k, l := range s.Plan.Loops {
 		if at := level.State[s.Plan.Subject.Lump]; s.Plan.Subject.Kind == assemble.CoolantCell && !math.IsNaN(at) {
 			found.flows[k] = s.Plan.FlowAt(l, at)
@@ -176,6 +180,31 @@ func (s *Simulation) soakAt(phase int, level metric.Level, turning []bool) soak 
 	}
 	found.modes = modes
 	return found
+}
+
+// speedsAt returns the speeds of what is controlled at a level (revolutions per second),
+// whose temperatures are state (K).
+func (s *Simulation) speedsAt(from float64, state []float64) []float64 {
+	n := s.Plan.Network
+	states, quads := n.Dim()
+	y := make([]float64, states+quads)
+	n.States(state, y[:states])
+	n.Bring(from, y)
+	speeds := make([]float64, len(s.controllers))
+	for i, c := range s.controllers {
+		speeds[i] = n.Speed(c.Drive) * c.Rated
+	}
+	return speeds
+}
+
+// Noise returns the sound level of all fans together (dB(A)) at the level of the heating
+// phase; ok is false where some are controlled and there is no level, and where none turns.
+func (r *Result) Noise() (level float64, ok bool) {
+	if r.Plan.FansFollow() && r.LevelSpeeds == nil {
+		return 0, false
+	}
+	level = r.Plan.NoiseAt(r.LevelSpeeds)
+	return level, !math.IsInf(level, 0)
 }
 
 // Price returns the sum of the stated prices, and whether any was stated.

@@ -86,7 +86,7 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 			func(p *metric.Phase) metric.Figure { return p.Shortfall[i] }))
 	}
 	all = append(all,
-		c("peak_c", "degC", "highest of "+of, known(func(p *metric.Phase) float64 { return p.Peak - zeroCelsius })),
+		c("peak_c", "degC", "highest of "+of+" in the phase", known(func(p *metric.Phase) float64 { return p.Peak - zeroCelsius })),
 		c("peak_at_s", "s", "time of that peak from the start of the run", known(func(p *metric.Phase) float64 { return p.PeakAt })),
 		c("tail_mean_c", "degC", "mean of "+of+" over the tail window at the phase's end", func(p *metric.Phase) metric.Figure { return celsius(p.TailMean) }),
 		c("tail_sd_k", "K", "standard deviation over the same window", func(p *metric.Phase) metric.Figure { return p.TailSD }),
@@ -108,7 +108,7 @@ func phaseColumns(p *assemble.Plan) []phaseColumn {
 		}
 		all = append(all,
 			node("_level_c", "degC", "%s at equilibrium under the phase's load", func(n *metric.Node) metric.Figure { return celsius(n.Level) }),
-			node("_peak_c", "degC", "highest of %s", func(n *metric.Node) metric.Figure { return metric.Known(n.Peak - zeroCelsius) }),
+			node("_peak_c", "degC", "highest of %s in the phase", func(n *metric.Node) metric.Figure { return metric.Known(n.Peak - zeroCelsius) }),
 			node("_peak_at_s", "s", "time of the peak of %s from the start of the run", func(n *metric.Node) metric.Figure { return metric.Known(n.PeakAt) }),
 			node("_tail_mean_c", "degC", "mean of %s over the tail window", func(n *metric.Node) metric.Figure { return celsius(n.TailMean) }),
 			node("_tail_sd_k", "K", "standard deviation of %s over the tail window", func(n *metric.Node) metric.Figure { return n.TailSD }))

@@ -51,7 +51,8 @@ type card struct {
 	Speeds       []cardSpeed   `json:"speeds,omitempty"`
 	Faults       bool          `json:"faults,omitempty"`
 	InHand       *cardInHand   `json:"time_in_hand,omitempty"`
-	NoiseDBA     *float64      `json:"noise_dba"`
+	NoiseDBA     *float64      `json:"noise_dba"`                // controlled fans at their speed at the level
+	NoiseMostDBA *float64      `json:"noise_most_dba,omitempty"` // of controlled fans
 	VolumeML     float64       `json:"coolant_volume_ml"`
 	BuyML        float64       `json:"coolant_to_buy_ml"`
 	Price        *float64      `json:"price"`
@@ -186,6 +187,9 @@ func newCard(r *sim.Result, band *study.Band, why string) *card {
 		c.Loops = append(c.Loops, cardLoop{Name: l.Name, Order: l.OneLine(p.Scenario), FlowLM: r.Flows[i] * 6e4})
 	}
 	c.air(p)
+	if noise, known := r.Noise(); known {
+		c.NoiseDBA = &noise
+	}
 	c.speeds(r)
 	c.cuts(r)
 	c.Faults = len(p.Faults) > 0

@@ -74,7 +74,8 @@ func (c *card) air(p *assemble.Plan) {
 			AirflowM3H: set(3600*a.Airflow, turned), SpeedRPM: set(60*a.Speed, turned), NoiseDBA: set(a.Level, turned), StackMM: set(1e3*a.Stack, a.Stack > 0),
 		})
 	}
-	c.NoiseDBA = set(p.Noise(), true)
+	c.NoiseDBA = set(p.Noise(), !p.FansFollow())
+	c.NoiseMostDBA = set(p.Noise(), p.FansFollow())
 	if k := p.CaseAir; k != nil {
 		c.Case = &cardCase{PressurePa: k.Pressure, VentsM3H: 3600 * k.Vents}
 		for _, f := range k.Fans {
@@ -160,8 +161,14 @@ func (c *card) writeAir(line func(label, format string, args ...any)) {
 		words = append(words, fmt.Sprintf("vents %s %s", airflow(vents), way))
 		line("case", "%s; %+.1f Pa over the room", strings.Join(words, ", "), k.PressurePa)
 	}
-	if c.NoiseDBA != nil {
-		line("noise", "%.0f dBA, all fans together near 1 m; good for comparing, +-3 dB", *c.NoiseDBA)
+	const what = "all fans together near 1 m; good for comparing, +-3 dB"
+	switch at, most := c.NoiseDBA, c.NoiseMostDBA; {
+	case at != nil && most != nil:
+		line("noise", "%.0f dBA at the level, %.0f dBA at the most, %s", *at, *most, what)
+	case at != nil:
+		line("noise", "%.0f dBA, %s", *at, what)
+	case most != nil:
+		line("noise", "up to %.0f dBA, %s", *most, what)
 	}
 }
 

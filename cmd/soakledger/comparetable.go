@@ -98,6 +98,9 @@ func (c *comparison) legend() []string {
 	if c.some(func(d *designRow) bool { return d.StackMM != nil }) {
 		all = append(all, "stack: of the deepest radiator, with its fans")
 	}
+	if c.some(func(d *designRow) bool { return d.follows }) {
+		all = append(all, "noise: of controlled fans at their speed at the level")
+	}
 	if c.some(func(d *designRow) bool { return d.SoakedS == nil || d.CooledS == nil }) {
 		all = append(all, "-: none is known, or it is not reached while the load lasts")
 	}

@@ -65,7 +65,8 @@ type designRow struct {
 	PeakC      *float64          `json:"peak_c"`
 	SoakedS    *float64          `json:"to_within_0_5_k_s"`
 	CooledS    *float64          `json:"cool_to_within_0_5_k_s"`
-	NoiseDBA   *float64          `json:"noise_dba"`
+	NoiseDBA   *float64          `json:"noise_dba"` // of controlled fans at the level
+	follows    bool              // the speed of fans follows a temperature
 	VolumeML   *float64          `json:"coolant_volume_ml"`
 	StackMM    *float64          `json:"stack_mm"`
 	Price      *float64          `json:"price"`
@@ -130,7 +131,8 @@ func (d *designRow) machine(r *sim.Result) {
 	if p.CoolantVolume > 0 {
 		d.VolumeML = known(p.CoolantVolume * 1e6)
 	}
-	if noise := p.Noise(); !math.IsInf(noise, 0) {
+	d.follows = p.FansFollow()
+	if noise, known := r.Noise(); known {
 		d.NoiseDBA = &noise
 	}
 	deepest := 0.0

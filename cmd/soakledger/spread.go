@@ -42,7 +42,7 @@ func spreadsOf(t record.Table) (all []*spread, within string) {
 	add("rise_k", "rise over the room", "K", 1, true)
 	for _, c := range t.Columns {
 		if name, ok := strings.CutSuffix(c.Name, "_die_level_c"); ok {
-			add(c.Name, name+" die", "degC", 1, true)
+			add(c.Name, name+" die, level", "degC", 1, true)
 		}
 	}
 	add("noise_dba", "noise", "dBA", 1, true)
@@ -164,7 +164,7 @@ func (s *summary) writeFigures(w io.Writer) {
 			}
 			continue
 		}
-		if one.least.value == one.most.value {
+		if one.least.value == one.most.value && one.known == s.by["done"] {
 			same = append(same, fmt.Sprintf("%s %s", one.label, measured(one.least.value, one.unit)))
 			continue
 		}

@@ -23,6 +23,21 @@ type summary struct {
 	spreads []*spread
 	reasons reasons
 	within  string // column of the time to soak; empty if there is none
+	phases  extent // numbers of the heating phases
+	powers  extent // W, of their loads
+}
+
+// extent is how far some values reach.
+type extent struct {
+	known    bool
+	low, top float64
+}
+
+func (e *extent) add(v float64) {
+	if !e.known {
+		*e = extent{true, v, v}
+	}
+	e.low, e.top = min(e.low, v), max(e.top, v)
 }
 
 // summaryOf reads the dataset of a study.
@@ -39,7 +54,7 @@ func summaryOf(dir string) (*summary, error) {
 	table := tableOf(d, "runs")
 	s.axes = axisNames(table)
 	s.spreads, s.within = spreadsOf(table)
-	columns := append([]string{"run_id", "status", "reason"}, s.axes...)
+	columns := append([]string{"run_id", "status", "reason", heatingPhase, heatingPower}, s.axes...)
 	for _, one := range s.spreads {
 		if !slices.Contains(columns, one.column) { // it may be an axis itself
 			columns = append(columns, one.column)
@@ -50,6 +65,12 @@ func summaryOf(dir string) (*summary, error) {
 	}
 	return s, nil
 }
+
+// The columns of the phase to which the figures of a run belong, and of its load.
+const (
+	heatingPhase = "heating_phase"
+	heatingPower = "power_w"
+)
 
 // tableOf describes a table of a dataset.
 func tableOf(d *output.Dataset, name string) record.Table {
@@ -90,6 +111,10 @@ func (s *summary) add(f *record.Frame) error {
 		for _, one := range s.spreads {
 			one.add(f, row, id, s.where)
 		}
+		if phase, power := f.Col(heatingPhase), f.Col(heatingPower); !f.IsNull(phase, row) && !f.IsNull(power, row) {
+			s.phases.add(float64(f.Ints(phase)[row]))
+			s.powers.add(f.Floats(power)[row])
+		}
 	}
 	return nil
 }
@@ -120,6 +145,10 @@ func (s *summary) write(w io.Writer) {
 	s.reasons.write(w, s.axes)
 	if s.by[sim.Done] > 0 {
 		s.writeFigures(w)
+	}
+	if s.phases.low < s.phases.top {
+		fmt.Fprintf(w, "\nrise, level and times are of the phase with the largest warming, which is not the same in all\nruns (heating_phase %.0f to %.0f, %s to %s W): part of what differs is its load\n",
+			s.phases.low, s.phases.top, digits(s.powers.low), digits(s.powers.top))
 	}
 	fmt.Fprintln(w)
 	for _, t := range s.data.Tables() {

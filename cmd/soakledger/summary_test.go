@@ -97,7 +97,7 @@ func TestSpreads(t *testing.T) {
 	for _, one := range all {
 		got = append(got, one.column+": "+one.label)
 	}
-	want := []string{"rise_k: rise over the room", "gpu_die_level_c: gpu die", "price: price", "to_within_0_5_k_s: soaked within 0.5 K", "cool_to_within_2_k_s: back within 2 K"}
+	want := []string{"rise_k: rise over the room", "gpu_die_level_c: gpu die, level", "price: price", "to_within_0_5_k_s: soaked within 0.5 K", "cool_to_within_2_k_s: back within 2 K"}
 	if !slices.Equal(got, want) || within != "to_within_0_5_k_s" {
 		t.Errorf("got %q, %s", got, within)
 	}

@@ -3,6 +3,7 @@ package assemble
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"soakledger/sim/network"
 	"soakledger/sim/part"
@@ -47,22 +48,40 @@ type CaseFanFlow struct {
 	Name  string
 	Moves string // in or out
 	Flow  float64
-	Level float64 // dB(A)
+	Speed float64 // revolutions per second, the greatest of a controlled one
+	Level float64 // dB(A), at that speed
 }
 
-// Noise returns the sound level of all fans together (dB(A)), -Inf where none
-// turns.
-func (p *Plan) Noise() float64 {
+// Noise returns the sound level of all fans together (dB(A)), controlled ones at their
+// greatest speeds; -Inf where none turns.
+func (p *Plan) Noise() float64 { return p.NoiseAt(nil) }
+
+// NoiseAt returns the same at speeds of what is controlled, in the order of Controlled
+// (revolutions per second); nil means the greatest.
+func (p *Plan) NoiseAt(speeds []float64) float64 {
+	at := func(name string, most, level float64) float64 {
+		for i, c := range p.Controlled {
+			if speeds != nil && !c.Pump && c.Name == name && most > 0 {
+				return part.SoundLevel(level, speeds[i]/most)
+			}
+		}
+		return level
+	}
 	var levels []float64
 	for _, w := range p.Air {
-		levels = append(levels, w.Level)
+		levels = append(levels, at(w.Name, w.Speed, w.Level))
 	}
 	if p.CaseAir != nil {
 		for _, f := range p.CaseAir.Fans {
-			levels = append(levels, f.Level)
+			levels = append(levels, at(f.Name, f.Speed, f.Level))
 		}
 	}
 	return part.SumLevels(levels...)
+}
+
+// FansFollow reports whether the speed of any fan follows a temperature.
+func (p *Plan) FansFollow() bool {
+	return slices.ContainsFunc(p.Controlled, func(c Controlled) bool { return !c.Pump && c.Held == 0 })
 }
 
 // describeAir lists what was found of the air.
@@ -75,7 +94,7 @@ func (b *assembler) describeAir() {
 	}
 	c := &CaseAir{Pressure: b.flows.pressure, Vents: b.flows.vents}
 	for _, f := range b.flows.caseFans {
-		c.Fans = append(c.Fans, CaseFanFlow{Name: f.spec.Name, Moves: f.spec.Moves, Flow: f.flow, Level: f.fans.level()})
+		c.Fans = append(c.Fans, CaseFanFlow{Name: f.spec.Name, Moves: f.spec.Moves, Flow: f.flow, Speed: f.fans.speed, Level: f.fans.level()})
 	}
 	b.plan.CaseAir = c
 }
