@@ -310,7 +310,11 @@ func (p *PartWriter) commit() error {
 			}
 		}
 	}
-	return p.study.place(p.tables[last])
+	if err := p.study.place(p.tables[last]); err != nil {
+		return err
+	}
+	p.study.wrote(p.part)
+	return nil
 }
 
 // place gives a complete file its name, for good.

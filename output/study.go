@@ -47,6 +47,7 @@ type Study struct {
 
 	mu       sync.Mutex
 	complete bool
+	written  map[int]bool // parts that this process has written
 	repairs  []string
 }
 
@@ -305,6 +306,9 @@ func (s *Study) reopen(listed manifest) error {
 	damage := s.checkListed()
 	switch {
 	case damage == nil:
+		if !s.finishedByOther() {
+			return fmt.Errorf("%w (another process has just found damage)", ErrForeign) // look again
+		}
 		s.complete = true
 		return s.clear()
 	case errors.Is(damage, errUnlisted):

@@ -38,7 +38,7 @@ func (s *Study) checkNumbers(parts []int) error {
 // One that is damaged is removed, told by Repairs, and missing. Asking for a part
 // just before it is computed saves the work if another process has been faster.
 func (s *Study) Missing(parts ...int) ([]int, error) {
-	if s.Complete() {
+	if s.stillComplete() {
 		return nil, s.checkNumbers(parts)
 	}
 	var missing []int
@@ -168,7 +168,7 @@ func isIOError(err error) bool {
 // try: the manifest has the same bytes whoever writes it. Nothing is left of
 // temporary files but those that other living processes may be writing.
 func (s *Study) Finish() error {
-	if s.Complete() {
+	if s.stillComplete() {
 		return nil
 	}
 	if err := s.finish(); err != nil {
@@ -218,13 +218,69 @@ func (s *Study) finishedByOther() bool {
 	return err == nil && m.ScenarioHash == s.manifest.ScenarioHash
 }
 
+// stillComplete is Complete, unless another process has found damage meanwhile and
+// unfinished the study.
+func (s *Study) stillComplete() bool {
+	if !s.Complete() {
+		return false
+	}
+	listed := s.finishedByOther()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.complete = listed
+	return listed
+}
+
+// wrote notes that this process has written a part, whose files need no second look.
+func (s *Study) wrote(part int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.written == nil {
+		s.written = map[int]bool{}
+	}
+	s.written[part] = true
+}
+
+func (s *Study) hasWritten(part int) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.written[part]
+}
+
+// describeSound is describePart for a part that is about to be listed. No sum of its file
+// of table runs is noted yet: if another process has written it, it is read to its end,
+// since a sum of damage would make it good for ever.
+func (s *Study) describeSound(part int) ([]manifestPart, error) {
+	files, err := s.describePart(part)
+	if err != nil || s.hasWritten(part) {
+		return files, err
+	}
+	for _, p := range files {
+		if p.SHA256 != "" {
+			continue
+		}
+		err := s.readThrough(p)
+		if errors.Is(err, errDamaged) {
+			if err := s.removePart(part); err != nil {
+				return nil, err
+			}
+			s.repaired("part %d: %v", part, err)
+			return nil, fmt.Errorf("part %d was damaged: %w", part, fs.ErrNotExist)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return files, nil
+}
+
 // describeAll returns the manifest with all parts.
 func (s *Study) describeAll() (manifest, error) {
 	whole := s.manifest
 	whole.Tables = slices.Clone(whole.Tables)
 	var missing []int
 	for part := range s.manifest.Study.Parts() {
-		files, err := s.describePart(part)
+		files, err := s.describeSound(part)
 		if errors.Is(err, fs.ErrNotExist) {
 			missing = append(missing, part)
 			continue

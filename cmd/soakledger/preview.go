@@ -52,6 +52,9 @@ func (a *app) previewStudy(ctx context.Context, doc *scenarios.Document, file st
 	case err != nil:
 		fmt.Fprintf(a.stdout, "time   not known: a design takes more than %v here\n", mostEver)
 		return nil
+	case took.runs == 0:
+		fmt.Fprintln(a.stdout, "time   not known, nor what is written: none of the designs that were tried is kept")
+		return nil
 	}
 	if took.bad > 0 {
 		fmt.Fprintf(a.stdout, "fails  %d of %s that were tried: %s\n", took.bad, several(took.runs, "design"), took.reason)

@@ -46,7 +46,7 @@ func (a *app) sweepCommand() *cobra.Command {
 	flags.StringVar(&f.out, "out", "", "dataset folder (default NAME-HASH)")
 	flags.IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "how many runs at once")
 	flags.StringVar(&f.shard, "shard", "", "write the parts of one shard only: I/N, I from 0 (default: what a Slurm array task or a Kubernetes indexed job says, else all)")
-	flags.BoolVar(&f.resume, "resume", false, "go on with a dataset that is not finished; of a finished one, verify every file and compute again what is damaged")
+	flags.BoolVar(&f.resume, "resume", false, "go on with a dataset, finished or not: verify the files that are there and compute again what is damaged")
 	flags.BoolVar(&f.replace, "replace", false, "replace a dataset that is already there")
 	flags.StringVar(&f.traces, "traces", thinned, "which traces to keep: none, all, thinned, or in words, e.g. \"every 10, columns coolant_c *_die_c, interval 5 s, within 0.05 K\"")
 	flags.BoolVar(&f.noTraces, "no-traces", false, "keep no traces, the same as --traces none")
@@ -108,10 +108,11 @@ func (a *app) sweptBefore(dir string, f sweepFlags) error {
 	return a.summarised(s, f.quiet)
 }
 
-// verify reads the parts of this process from end to end where they have been finished
-// before, if it was told to resume or has found damage. What is damaged is missing then.
+// verify reads what is there of the parts of this process from end to end, if it was told
+// to resume, or where they have been finished before and there is damage. What is damaged
+// is missing then.
 func (a *app) verify(ctx context.Context, st *studySweep, study *output.Study, f sweepFlags) error {
-	if !study.WasFinished() || study.Complete() && !f.resume || len(st.parts) == 0 {
+	if len(st.parts) == 0 || !f.resume && (!study.WasFinished() || study.Complete()) {
 		return nil
 	}
 	told := clock.Now()

@@ -8,9 +8,12 @@ import (
 	"soakledger/sim/spec"
 )
 
-// mostTrials bounds how many numbers of one axis are tried. Words and counts are tried
-// all: each may give columns of its own.
-const mostTrials = 100
+// Bounds of how many values of one axis are tried. Words are tried all, and counts up to
+// more than any part has: each may give columns of its own.
+const (
+	mostTrials = 100
+	mostCounts = 1000
+)
 
 // trial is a design that stands for many.
 type trial struct {
@@ -62,12 +65,18 @@ func (p *Plan) tryAxis(k int) Problems {
 
 // bound returns how many values of an axis, and of those that move with it, are tried.
 func (p *Plan) bound(k int) int {
+	most := mostTrials
 	for j := range p.axes {
-		if x := &p.axes[j]; p.group[j] == p.group[k] && (x.Words || x.measures == spec.Count) {
+		x := &p.axes[j]
+		switch {
+		case p.group[j] != p.group[k]:
+		case x.Words:
 			return math.MaxInt
+		case x.measures == spec.Count:
+			most = mostCounts
 		}
 	}
-	return mostTrials
+	return most
 }
 
 // ends returns positions that stand for all of an axis: its levels, whole

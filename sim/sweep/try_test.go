@@ -10,7 +10,7 @@ import (
 )
 
 // TestAlternativesOfMany: of many words all are there, by themselves or moved along by
-// numbers; of many numbers a hundred.
+// numbers; of many numbers a hundred, and of counts a thousand.
 func TestAlternativesOfMany(t *testing.T) {
 	var words, names, lengths []string
 	for i := range 120 {
@@ -22,9 +22,11 @@ func TestAlternativesOfMany(t *testing.T) {
 	variants := "{path: front, variants: [" + strings.Join(names, ", ") + "]}"
 	hose := "{path: hose.length, values: [" + strings.Join(lengths, ", ") + "]}"
 	for study, want := range map[string]int{
-		"vary: [" + variants + "]":                             1 + 120,
-		"vary: [" + hose + "]":                                 1 + 100,
-		"combine: zip, vary: [" + hose + ", " + variants + "]": 1 + 120,
+		"vary: [" + variants + "]":                                                   1 + 120,
+		"vary: [" + hose + "]":                                                       1 + 100,
+		"combine: zip, vary: [" + hose + ", " + variants + "]":                       1 + 120,
+		"vary: [{path: solver.max_steps_per_second, from: 1000, to: 1199, step: 1}]": 1 + 200,
+		"vary: [{path: solver.max_steps_per_second, from: 1000, to: 3000, step: 1}]": 1 + 1000,
 	} {
 		p, err := New(documentOf(t, "study: {"+study+"}"+many))
 		if err != nil {
