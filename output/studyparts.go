@@ -75,11 +75,16 @@ func (s *Study) describePart(part int) ([]manifestPart, error) {
 	if !errors.Is(err, errDamaged) {
 		return files, err
 	}
+	return nil, s.drop(part, err)
+}
+
+// drop removes a damaged part, and returns that it is not there.
+func (s *Study) drop(part int, damage error) error {
 	if err := s.removePart(part); err != nil {
-		return nil, err
+		return err
 	}
-	s.repaired("part %d: %v", part, err)
-	return nil, fmt.Errorf("part %d was damaged: %w", part, fs.ErrNotExist)
+	s.repaired("part %d: %v", part, damage)
+	return fmt.Errorf("part %d was damaged: %w", part, fs.ErrNotExist)
 }
 
 // removePart removes the files of a part, that of table runs first: readers
@@ -261,11 +266,7 @@ func (s *Study) describeSound(part int) ([]manifestPart, error) {
 		}
 		err := s.readThrough(p)
 		if errors.Is(err, errDamaged) {
-			if err := s.removePart(part); err != nil {
-				return nil, err
-			}
-			s.repaired("part %d: %v", part, err)
-			return nil, fmt.Errorf("part %d was damaged: %w", part, fs.ErrNotExist)
+			return nil, s.drop(part, err)
 		}
 		if err != nil {
 			return nil, err

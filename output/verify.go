@@ -128,9 +128,8 @@ func (s *Study) condemn(part int, damage error) error {
 			return err
 		}
 	}
-	if err := s.removePart(part); err != nil {
+	if err := s.drop(part, damage); !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	s.repaired("part %d: %v", part, damage)
 	return nil
 }

@@ -172,15 +172,14 @@ func (r *Result) runAir(row *record.Row) {
 // fanSpeed returns the speed of the fans on a radiator (revolutions per second), of
 // controlled ones at the level of the heating phase; known is false without one.
 func (r *Result) fanSpeed(a *assemble.AirWay) (speed float64, known bool) {
-	for i, c := range r.Plan.Controlled {
-		if c.Name == a.Name && !c.Pump {
-			if r.LevelSpeeds == nil {
-				return a.Speed, c.Held != 0
-			}
-			return r.LevelSpeeds[i], true
-		}
+	i := r.Plan.FanControl(a.Name)
+	switch {
+	case i < 0:
+		return a.Speed, a.Fans > 0
+	case r.LevelSpeeds == nil:
+		return a.Speed, r.Plan.Controlled[i].Held != 0 // it follows nothing but a fault
 	}
-	return a.Speed, a.Fans > 0
+	return r.LevelSpeeds[i], true
 }
 
 // eventTable has one row an event.

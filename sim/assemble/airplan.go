@@ -60,10 +60,8 @@ func (p *Plan) Noise() float64 { return p.NoiseAt(nil) }
 // (revolutions per second); nil means the greatest.
 func (p *Plan) NoiseAt(speeds []float64) float64 {
 	at := func(name string, most, level float64) float64 {
-		for i, c := range p.Controlled {
-			if speeds != nil && !c.Pump && c.Name == name && most > 0 {
-				return part.SoundLevel(level, speeds[i]/most)
-			}
+		if i := p.FanControl(name); i >= 0 && speeds != nil && most > 0 {
+			return part.SoundLevel(level, speeds[i]/most)
 		}
 		return level
 	}
@@ -77,6 +75,12 @@ func (p *Plan) NoiseAt(speeds []float64) float64 {
 		}
 	}
 	return part.SumLevels(levels...)
+}
+
+// FanControl returns the place among Controlled of the fans of a radiator, or of a fan of
+// the case; -1 if their speed is fixed.
+func (p *Plan) FanControl(name string) int {
+	return slices.IndexFunc(p.Controlled, func(c Controlled) bool { return !c.Pump && c.Name == name })
 }
 
 // FansFollow reports whether the speed of any fan follows a temperature.
