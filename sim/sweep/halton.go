@@ -19,7 +19,7 @@ func newHalton(groups int) halton { return halton{primes: firstPrimes(groups)} }
 func newScrambledHalton(seed uint64, groups int) halton {
 	h := newHalton(groups)
 	for _, b := range h.primes {
-		key := newStream(seed, strconv.Itoa(b), "halton")
+		key := haltonStream(seed, b)
 		var places [][]int
 		for weight := 1.0; 1-weight/float64(b) < 1; weight /= float64(b) {
 			order := newPermutation(b, stream(key.at(uint64(len(places)))))
@@ -32,6 +32,11 @@ func newScrambledHalton(seed uint64, groups int) halton {
 		h.digits = append(h.digits, places)
 	}
 	return h
+}
+
+// haltonStream returns the sequence that permutes the digits of one base.
+func haltonStream(seed uint64, base int) stream {
+	return newStream(seed, strconv.Itoa(base), "halton")
 }
 
 func (h halton) at(i, group int) position {
